@@ -41,6 +41,7 @@ figure svg{display:block;width:100%;height:auto}
 .entry{background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:1.2rem clamp(.9rem,3vw,1.6rem) 1.4rem;margin:0 0 1.4rem;scroll-margin-top:1rem}
 .entry:target{border-color:var(--accent);box-shadow:0 0 0 2px var(--accent)}
 .entry>h2:first-child{margin-top:0}
+.do+.entry{margin-top:1.8rem}
 .entry h3{font-size:1.25rem;line-height:1.3}
 .entry h4{margin:1.4rem 0 .4rem}
 .mark{margin:.15rem 0 .9rem;display:flex;flex-wrap:wrap;gap:.3rem .6rem;align-items:baseline}

@@ -12,7 +12,7 @@ import {
 import { otherPlaces, othersWords, pathOf } from '../report/places.js';
 import type { FindingReport } from '../report/report-types.js';
 import { termsOf } from '../report/terms-of.js';
-import { capital, nameText, text } from './markup.js';
+import { capital, nameText, pathText, text } from './markup.js';
 import type { PageSource } from './page-source.js';
 import { ruleMark } from './rule-mark.js';
 
@@ -134,7 +134,7 @@ function findingHtml({ finding, index, number }: Numbered, source: PageSource): 
   ];
   return `<article class="finding" id="finding-${number}" tabindex="-1" data-finding="${index}"${rigAttribute(finding)}${joint}>
 <h4><span class="number">${number}</span> ${nameText(`${where}${place.name}`)}</h4>
-<p class="path">${nameText(place.path)}</p>
+<p class="path">${pathText(place.path)}</p>
 <div class="told">${lines.filter((line) => line !== '').join('\n')}</div>
 ${drawing === null ? '' : `<div class="drawing">${drawing}</div>`}
 </article>`;

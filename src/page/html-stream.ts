@@ -54,7 +54,9 @@ export function htmlStream(head: ReportHead, context: HtmlContext): ReportStream
       const file = `${files[index] ?? `asset-${cards.length + 1}`}.html`;
       pages.write(file, writePage({ ...common, asset, pictures, index: pages.index }));
       const address = `${pages.folder}/${file}`.split('/').map(encodeURIComponent).join('/');
-      cards.push(cardOf(asset, address, pictures?.silhouette ?? ''));
+      // Nothing is drawn of a file without a rig.
+      const drawn = asset.rigs.length > 0 ? (pictures?.silhouette ?? '') : '';
+      cards.push(cardOf(asset, address, drawn));
       return '';
     },
     end: (end) => writeIndex(titleOf(head), cards, head, end),

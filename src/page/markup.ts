@@ -20,6 +20,11 @@ export function nameText(value: string): string {
   return text(shortened(value, NAME_LETTERS));
 }
 
+/** A path from a file, which is broken between its parts where it is broken at all. */
+export function pathText(value: string): string {
+  return nameText(value).replaceAll('/', '/<wbr>');
+}
+
 /**
  * A block of data that scripts read. Nothing in it can end the block (HTML, script data states), or
  * reorder what a reader of the source sees.

@@ -10,7 +10,7 @@ import type {
 import { termsOf } from '../report/terms-of.js';
 import { verdictClass } from '../report/verdicts.js';
 import { benchPart } from './bench-part.js';
-import { capital, nameText, text } from './markup.js';
+import { capital, nameText, pathText, text } from './markup.js';
 import type { PageSource } from './page-source.js';
 import { verdictPart } from './verdict-part.js';
 
@@ -37,7 +37,7 @@ export function headerOf(source: PageSource): string {
 ${back}
 <p class="verdict ${verdictClass(asset.verdict)}">${capital(asset.verdict)}${points === null ? '' : ` <span class="points">${text(points)}</span>`}</p>
 <h1>${nameText(file)}</h1>
-${file === name ? '' : `<p class="path">${nameText(name)}</p>\n`}${benchPart(source)}${verdictPart(source)}<p class="lead">${text(leadOf(head, asset))}</p>
+${file === name ? '' : `<p class="path">${pathText(name)}</p>\n`}${benchPart(source)}${verdictPart(source)}<p class="lead">${text(leadOf(head, asset))}</p>
 <nav aria-label="On this page">${links.join(' ')}</nav>
 </header>`;
 }

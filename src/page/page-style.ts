@@ -21,6 +21,7 @@ button{cursor:pointer}
 button:hover{border-color:var(--accent)}
 :focus-visible{outline:3px solid var(--accent);outline-offset:2px}
 [hidden]{display:none!important}
+#view-fallback{margin:1.2rem 0}
 html:not([data-ahead],[data-view=live]) :is(#view,.show){display:none}
 .verdict{display:inline-block;margin:0;padding:.15rem .7rem;border-radius:1rem;border:2px solid currentColor;font-weight:650}
 .verdict.sound{color:var(--sound)}
@@ -108,7 +109,7 @@ dd{margin:0}
 .finding[aria-current=true]{border-color:var(--accent);box-shadow:inset 3px 0 0 var(--accent)}
 .finding .drawing{align-self:start;max-width:22rem;margin-top:.7rem}
 .finding .drawing svg{display:block;width:100%;height:auto}
-@container (min-width:46rem){.finding .drawing{margin-top:0}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) minmax(0,20rem)}.finding h4,.finding .path,.finding .told{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}}
+@container (min-width:46rem){.finding .drawing{margin-top:0}.finding:has(.drawing){grid-template:auto auto 1fr/minmax(0,1fr) minmax(0,20rem)}.finding h4,.finding .path,.finding .told{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}}
 .number{display:inline-block;min-width:1.7em;padding:0 .4em;border-radius:1em;border:1px solid currentColor;text-align:center;font-size:.85rem;font-weight:600;font-variant-numeric:tabular-nums}
 .path{margin:0;color:var(--quiet);font-size:.85rem}
 .measure{display:flex;flex-wrap:wrap;align-items:center;gap:.2rem .7rem;font-variant-numeric:tabular-nums}
@@ -141,7 +142,7 @@ thead th{color:var(--quiet);border:0}
 @media (max-width:70rem){.wide{display:block}}
 ${BENCH_STYLE}
 @media (max-width:44rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint,.place{min-height:2.5rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:10pt}body{max-width:none;padding:0}dl{grid-template-columns:minmax(7rem,max-content) 1fr;gap:.25rem 1.2rem}dd{margin:0}#view,#view-fallback,#live-state,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3;margin-top:0}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4,.rule,.why{break-after:avoid}.tree>ul{columns:2}.tree li{break-inside:auto;padding:0}.sheet{overflow:visible;break-inside:avoid}.aside,.lead{orphans:3;widows:3}.sheet svg{min-width:0}a{text-decoration:none}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:10pt}body{max-width:none;padding:0}dl{grid-template-columns:minmax(7rem,max-content) 1fr;gap:.25rem 1.2rem}dd{margin:0}#view,#view-fallback,#live-state,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template:auto auto 1fr/minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3;margin-top:0}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4,.rule,.why{break-after:avoid}.tree>ul{columns:2}.tree li{break-inside:auto;padding:0}.sheet{overflow:visible;break-inside:avoid}.aside,.lead{orphans:3;widows:3}.sheet svg{min-width:0}a{text-decoration:none}}
 `;
 
 /** The colour of an approved rig, on light and on dark, for pages that show one. */

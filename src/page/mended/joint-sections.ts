@@ -8,7 +8,7 @@ import type { RigLayout, ViewCell } from '../../draw/rig-layout.js';
 import { drawing, element } from '../../draw/svg.js';
 import { EDGE } from '../../draw/view-picture.js';
 import { counted } from '../../report/finding-words.js';
-import { nameText, text } from '../markup.js';
+import { nameText, pathText, text } from '../markup.js';
 
 /** A pair with both sides laid out. */
 export interface ShownPair {
@@ -113,7 +113,7 @@ function card(
       ? ''
       : `<button type="button" class="show" data-rig="${rig}" data-joint="${joint.before}" aria-label="Show in the view: joint ${joint.number}, ${nameText(joint.name)}">Show in the view</button>`;
   return `<li class="card" id="joint-${rig}-${joint.number}"><h3><span class="number">${joint.number}</span> ${nameText(joint.name)}</h3>
-<p class="path">${nameText(joint.path)}</p>
+<p class="path">${pathText(joint.path)}</p>
 <p>${changeWords(joint).map(nameText).join(', ')}</p>
 <div class="frames">${figures.join('')}</div>${show}</li>`;
 }

@@ -7,7 +7,7 @@ import { significant } from '../../kit/figures.js';
 import type { HandbookLink } from '../../report/handbook-link.js';
 import type { Verdict } from '../../report/report-types.js';
 import { verdictClass } from '../../report/verdicts.js';
-import { capital, dataBlock, nameText, text, wholePage } from '../markup.js';
+import { capital, dataBlock, nameText, pathText, text, wholePage } from '../markup.js';
 import { VIEW_AHEAD } from '../view-ahead.js';
 import { curlsSection, jointsSection, picturesSection } from './joint-sections.js';
 import { MEND_STYLE } from './mend-style.js';
@@ -73,7 +73,7 @@ function headerOf(story: MendStory): string {
   return `<header>
 <p class="verdicts">${verdict(before.verdict)} <span class="arrow" aria-hidden="true">→</span><span class="spoken"> before, </span>${verdict(after.verdict)}<span class="spoken"> after</span></p>
 <h1>${nameText(name)}: before and after</h1>
-${name === file ? '' : `<p class="path">${nameText(file)}</p>\n`}<p class="lead">${text(storyLead(story))} ${nameText(written)}</p>
+${name === file ? '' : `<p class="path">${pathText(file)}</p>\n`}<p class="lead">${text(storyLead(story))} ${nameText(written)}</p>
 <ul class="tiles">${tiles.map(([value, words]) => `<li><strong>${text(value.replace(' ', '\u00a0'))}</strong> <span>${text(words)}</span></li>`).join('')}</ul>
 </header>`;
 }

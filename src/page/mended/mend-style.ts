@@ -7,7 +7,7 @@ export const MEND_STYLE = `${COMMON_STYLE}
 .spoken{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
 .tiles{list-style:none;padding:0;margin:1.2rem 0 0;display:grid;grid-template-columns:repeat(auto-fit,minmax(9rem,1fr));gap:.8rem}
 .tiles li{background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.8rem 1rem}
-.tiles strong{display:block;font-size:clamp(1.1rem,4vw,1.5rem);line-height:1.2;font-variant-numeric:tabular-nums;overflow-wrap:normal}
+.tiles strong{display:block;font-size:clamp(1rem,4vw,1.5rem);line-height:1.2;font-variant-numeric:tabular-nums;overflow-wrap:normal}
 .tiles span{color:var(--quiet);font-size:.9rem}
 #view-stage{height:clamp(18rem,min(62vh,120vw),44rem);background:var(--card);border:1px solid var(--rule);border-radius:.6rem}
 .pair-divide{position:absolute;top:0;bottom:0;width:2px;margin-left:-1px;background:var(--accent);pointer-events:none}
@@ -67,7 +67,7 @@ th:first-child{width:40%}
 th:nth-child(2){width:26%}
 .entries .mark a{font-weight:400}
 thead th{color:var(--quiet);border:0}
-@media (max-width:44rem){.view svg{max-height:26rem}.two{gap:.4rem}.view,.curl,.card,.plot{padding:.55rem}table,tbody,tr,th,td{display:block;width:auto}thead{display:none}th[scope=row]{font-weight:650}td{border:0;padding:.1rem 0}td:nth-child(2)::before{content:"Before: ";color:var(--quiet)}td:nth-child(3)::before{content:"After: ";color:var(--quiet)}th:first-child{width:auto}}
+@media (max-width:44rem){.tiles li{padding:.7rem}.view svg{max-height:26rem}.two{gap:.4rem}.view,.curl,.card,.plot{padding:.55rem}table,tbody,tr,th,td{display:block;width:auto}thead{display:none}th[scope=row]{font-weight:650}td{border:0;padding:.1rem 0}td:nth-child(2)::before{content:"Before: ";color:var(--quiet)}td:nth-child(3)::before{content:"After: ";color:var(--quiet)}th:first-child{width:auto}}
 @media (max-width:30rem){.two{grid-template-columns:minmax(0,1fr)}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:10pt}body{max-width:none;padding:0}.tiles{grid-template-columns:repeat(4,minmax(0,1fr))}.tiles strong{font-size:1.05rem;overflow-wrap:anywhere}.aside{break-after:avoid}table{display:table;width:100%}thead{display:table-header-group}tbody{display:table-row-group}tr{display:table-row}th,td{display:table-cell;padding:.35rem .8rem .35rem 0;border-top:1px solid var(--rule)}th[scope=row]{width:40%}td::before{content:none!important}#view,#view-fallback,.show{display:none!important}.card,.plot,.view,.curl,.entries li,.tiles,tr{break-inside:avoid}h2,h3{break-after:avoid}.view svg{max-height:9cm}a{text-decoration:none}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:10pt}body{max-width:none;padding:0}.tiles{grid-template-columns:repeat(4,minmax(0,1fr))}.tiles strong{font-size:1.05rem;overflow-wrap:anywhere}.aside{break-inside:avoid;break-after:avoid}.cards{grid-template-columns:repeat(2,minmax(0,1fr))}.frames svg{max-height:4.5cm}.curl .two{grid-template-columns:repeat(4,minmax(0,1fr))}table{display:table;width:100%}thead{display:table-header-group}tbody{display:table-row-group}tr{display:table-row}th,td{display:table-cell;padding:.35rem .8rem .35rem 0;border-top:1px solid var(--rule)}th[scope=row]{width:40%;font-weight:400}td::before{content:none!important}#view,#view-fallback,.show{display:none!important}.card,.plot,.view,.curl,.entries li,.tiles,tr{break-inside:avoid}h2,h3{break-after:avoid}.view svg{max-height:9cm}a{text-decoration:none}}
 `;

@@ -12,7 +12,7 @@ import type { HandbookLink } from '../../report/handbook-link.js';
 import { pathOf } from '../../report/places.js';
 import type { FindingReport } from '../../report/report-types.js';
 import { groupBy } from '../../rig/group-by.js';
-import { nameText, text } from '../markup.js';
+import { nameText, pathText, text } from '../markup.js';
 import { ruleMark } from '../rule-mark.js';
 
 /** Clips that are shown at once, those with the largest differences; and at all. */
@@ -81,7 +81,7 @@ function leftEntry(
 ): string {
   const level = found === null ? '' : `<span class="level ${found.level}">${found.level}</span> `;
   const message = found === null ? '' : `<p>${text(found.message)}</p>`;
-  return `<li><p class="mark">${level}${ruleMark(rule, handbook)} <span class="path">${nameText(place)}</span></p>${message}<p class="reason">${text(why)}</p></li>`;
+  return `<li><p class="mark">${level}${ruleMark(rule, handbook)} <span class="path">${pathText(place)}</span></p>${message}<p class="reason">${text(why)}</p></li>`;
 }
 
 function entry(
@@ -90,7 +90,7 @@ function entry(
   handbook: HandbookLink | undefined,
 ): string {
   const reason = why === null ? '' : `<p class="reason">${text(why)}</p>`;
-  return `<li><p class="mark"><span class="level ${level}">${level}</span> ${ruleMark(rule, handbook)} <span class="path">${nameText(pathOf(place))}</span></p><p>${text(message)}</p>${reason}</li>`;
+  return `<li><p class="mark"><span class="level ${level}">${level}</span> ${ruleMark(rule, handbook)} <span class="path">${pathText(pathOf(place))}</span></p><p>${text(message)}</p>${reason}</li>`;
 }
 
 /** What was changed, by rule: before and after of each. */
@@ -117,7 +117,7 @@ ${tables.join('\n')}
 }
 
 function rowOf({ place, before, after }: StoryChange): string {
-  return `<tr><th scope="row">${nameText(place)}</th><td>${nameText(before)}</td><td>${nameText(after)}</td></tr>`;
+  return `<tr><th scope="row">${pathText(place)}</th><td>${nameText(before)}</td><td>${nameText(after)}</td></tr>`;
 }
 
 /** A list of which only the beginning is open. */
