@@ -44,7 +44,7 @@ interface Group {
 export function findingsSection(source: PageSource): string {
   const { rigs, unreadable, asked } = source.asset;
   if (unreadable !== null)
-    return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(unreadableWords(unreadable))}</p></section>`;
+    return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(capital(unreadableWords(unreadable)))}</p></section>`;
   const all = groupsOf(source);
   const told = new Map(all.toReversed().map((group) => [group.rule, group] as const));
   // Why a rule matters is told where it stands first.
@@ -54,12 +54,13 @@ export function findingsSection(source: PageSource): string {
   );
   const numbers =
     rigs.length === 0 ? '' : ' The numbers are the same on the sheet and in the report as text.';
+  const first = groups.length > 1 ? 'What to fix first is at the top.' : '';
   const isIdle = rigs.length === 0 && asked === undefined;
   const none = isIdle ? 'There was nothing to measure.' : 'No fault was found.';
   const inner =
     groups.length === 0
       ? `<p>${none}</p>`
-      : `<p class="aside">What to fix first is at the top.${numbers}</p>${groups.join('\n')}`;
+      : `${first + numbers === '' ? '' : `<p class="aside">${(first + numbers).trim()}</p>`}${groups.join('\n')}`;
   return `<section id="findings" aria-labelledby="findings-title">
 <h2 id="findings-title">Findings</h2>
 ${[...failed, inner].join('\n')}

@@ -113,7 +113,7 @@ function cardHtml(card: IndexCard, index: number, several: boolean): string {
 <div class="shape">${silhouette === '' ? '<span class="aside">No drawing</span>' : silhouette}</div>
 <h2><a href="${text(page)}">${nameText(name)}</a></h2>
 <p class="verdict ${verdictClass(verdict)}">${capital(verdict)}</p>
-<p class="aside">${text(reason ?? `Findings: ${levelWords(counts)}`)}</p>${compared}
+<p class="aside">${text(capital(reason ?? `Findings: ${levelWords(counts)}`))}</p>${compared}
 </li>`;
 }
 

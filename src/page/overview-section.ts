@@ -38,8 +38,7 @@ ${back}
 <p class="verdict ${verdictClass(asset.verdict)}">${capital(asset.verdict)}${points === null ? '' : ` <span class="points">${text(points)}</span>`}</p>
 <h1>${nameText(file)}</h1>
 ${file === name ? '' : `<p class="path">${pathText(name)}</p>\n`}${benchPart(source)}${verdictPart(source)}<p class="lead">${text(leadOf(head, asset))}</p>
-<nav aria-label="On this page">${links.join(' ')}</nav>
-</header>`;
+${links.length > 1 ? `<nav aria-label="On this page">${links.join(' ')}</nav>\n` : ''}</header>`;
 }
 
 function leadOf(head: ReportHead, asset: AssetReport): string {

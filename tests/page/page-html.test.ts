@@ -6,7 +6,7 @@ import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { reportHead } from '../../src/check/make-report.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { writeIndex } from '../../src/page/index-html.js';
-import { dataBlock, nameText, text } from '../../src/page/markup.js';
+import { dataBlock, nameText, pathText, text } from '../../src/page/markup.js';
 import { writePage } from '../../src/page/page-html.js';
 import { picturesOf } from '../../src/page/pictures-of.js';
 import { VIEW_AHEAD } from '../../src/page/view-ahead.js';
@@ -203,6 +203,9 @@ it('a file without a rig is not called a sound rig, and has no empty parts', asy
   const html = page(asset);
   expect(html).toContain('There is no rig in this file');
   expect(html).not.toContain('the rig is sound');
+  // One finding has no order, and one part needs no list of parts.
+  expect(html).not.toContain('What to fix first');
+  expect(html).not.toContain('<nav');
   for (const id of ['sheet', 'view', 'joints', 'measured'])
     expect(html).not.toContain(`id="${id}"`);
 });
@@ -237,6 +240,16 @@ it('a data block cannot be left, whatever is in it', () => {
   expect(block).not.toContain('<!--');
   const [, json = ''] = />(.*)<\/script>$/s.exec(block) ?? [];
   expect(JSON.parse(json)).toEqual({ a: '</script><!--<script>&\u2028' });
+});
+
+it('a path is broken between its parts, and says why a rule matters once for all its levels', async () => {
+  expect(pathText('body/<b>/shin_L')).toBe('body/<wbr>&#60;b&#62;/<wbr>shin_L');
+  const asset = await checked();
+  const [finding] = asset.findings;
+  const twice = { ...asset, findings: [finding, { ...finding, level: 'note' }] } as AssetReport;
+  const html = page(twice);
+  expect(html.match(/<section class="group /g)).toHaveLength(2);
+  expect(html.match(/<p class="why">/g)).toHaveLength(1);
 });
 
 it('a name of thousands of letters is cut to what can be read', () => {
