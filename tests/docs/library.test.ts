@@ -16,7 +16,7 @@ it('what else of the package the page names can be imported', () => {
     exports: Record<string, unknown>;
   };
   const named = [...readPage('docs/library.md').matchAll(/`trysquare(\/[\w./]+)`/g)];
-  expect(named).toHaveLength(4);
+  expect(named).toHaveLength(5);
   for (const [, path] of named) expect(Object.keys(exports)).toContain(`.${path}`);
 });
 
