@@ -66,6 +66,7 @@ class Filling {
   /** The same vertices as they are stored: primitives that share vertices number them apart. */
   private readonly stored = new Map<object, Set<number>>();
   private readonly known = new Map<number, Shares | null>();
+  private anyGood: boolean | null = null;
 
   constructor(
     private readonly weights: RigWeights,
@@ -128,10 +129,21 @@ class Filling {
   nearestTo(places: readonly number[]): Shares | null {
     const { net } = this.weights;
     const flesh = this.weights.flesh();
-    const isGood = (place: number) => !this.faulty.has(place) && this.goodAt(place) !== null;
+    if (!this.hasGood()) return null;
+    const isGood = (place: number) => this.isGood(place);
     let best = { joint: -1, distance: Infinity };
     for (const place of places)
       best = nearestBone(flesh, vec3At(net.positions, place), best, isGood);
     return best.joint === -1 ? null : this.goodAt(best.joint);
+  }
+
+  /** Where nothing is good, each search for the nearest would go through the whole rig. */
+  private hasGood(): boolean {
+    this.anyGood ??= this.weights.net.places.some((place) => this.isGood(place));
+    return this.anyGood;
+  }
+
+  private isGood(place: number): boolean {
+    return !this.faulty.has(place) && this.goodAt(place) !== null;
   }
 }
