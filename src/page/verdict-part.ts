@@ -2,6 +2,7 @@ import { numbersOf } from '../report/finding-numbers.js';
 import { counted } from '../report/finding-words.js';
 import type { FindingReport } from '../report/report-types.js';
 import { termsOf } from '../report/terms-of.js';
+import { label } from '../report/text-pen.js';
 import { causeOf, firstStep, verdictCauses } from '../report/text-verdict.js';
 import { capital, text } from './markup.js';
 import type { PageSource } from './page-source.js';
@@ -38,6 +39,11 @@ export function verdictPart({ head, asset, rules, order }: PageSource): string {
   // Where what is worked through first was chosen by someone, the findings below say what that is.
   if (next === null || order !== null) return because;
   const number = numbers.get(next) ?? 0;
-  return `${because}<p class="first"><strong>Do first:</strong> ${text(firstStep(next))} ${link(next, `See finding\u00a0${number}`)}</p>
+  return `${because}<p class="first"><strong>Do first${text(atWords(next))}:</strong> ${text(firstStep(next))} ${link(next, `See finding\u00a0${number}`)}</p>
 `;
+}
+
+/** `, at "shin_L"`: many remedies do not say where. Nothing for a rig or a file, which are no places in the tree. */
+function atWords({ place }: FindingReport): string {
+  return place.kind === 'rig' || place.kind === 'asset' ? '' : `, at "${label(place.name)}"`;
 }
