@@ -90,6 +90,8 @@ export interface StraySpots {
 
 /** Gathers islands by joint, in order; distance and neighbour are those of the nearest. */
 export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): StraySpots[] {
+  // Of a sound rig there are none, and nothing else may have made the net yet.
+  if (islands.length === 0) return [];
   const { positions, offsets } = meshNet(facts);
   const byJoint = groupBy(islands, (island) => island.joint);
   return inOrder(islands).flatMap((joint) => {
