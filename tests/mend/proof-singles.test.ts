@@ -96,7 +96,7 @@ describe('vertices with each target alone', () => {
           { a, b, maps: null },
           {
             ...{ open: { places: all, directions: all }, single: boxes, posed: boxes },
-            ...{ placeOf: null, distance, turn },
+            ...{ placeOf: null, enough: { distance, turn } },
           },
         );
         const found = compareSingles(a, b, { places: near.single, directions: near.turned });

@@ -1,6 +1,7 @@
 import { type BoxList, reachIn } from './proof-boxes.js';
 import { carry, type PartMaps } from './proof-maps.js';
 import type { Open } from './proof-singles.js';
+import type { Apart } from './proof-slack.js';
 import { frobenius, turnBound } from './proof-turns.js';
 import { blend, type SkinnedAs } from './proof-vertices.js';
 
@@ -21,15 +22,12 @@ export interface NearAsked {
   readonly posed: BoxList;
   /** Writes where a vertex is in this pose before its joints move it; null for single targets alone. */
   readonly placeOf: ((vertex: number, out: Float64Array) => void) | null;
-  /** A bound up to this needs no closer look. World units, and degrees. */
-  readonly distance: number;
-  readonly turn: number;
+  /** A bound up to this needs no closer look. */
+  readonly enough: Apart;
 }
 
 /** The most that bounds say, up to what needs no closer look, and all others. */
-export interface Near {
-  readonly distance: number;
-  readonly turn: number;
+export interface Near extends Apart {
   readonly single: readonly number[];
   readonly posed: readonly number[];
   /** In the pose, and with each target alone: one bound holds for all of these. */
@@ -43,7 +41,7 @@ export interface Near {
  */
 export function nearVertices(
   { a, b, maps }: NearInput,
-  { open: { places, directions }, single, posed, placeOf, ...enough }: NearAsked,
+  { open: { places, directions }, single, posed, placeOf, enough }: NearAsked,
 ): Near {
   const [m, n] = [new Float64Array(12), new Float64Array(12)];
   const [mapped, apart] = [new Float64Array(12), new Float64Array(12)];

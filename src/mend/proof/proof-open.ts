@@ -6,15 +6,12 @@ import { VertexMoves } from './proof-moves.js';
 import { nearVertices } from './proof-near.js';
 import type { SkinComparison } from './proof-pose.js';
 import type { Open } from './proof-singles.js';
-import { type Loose, type Slack, slackOf, takeUp } from './proof-slack.js';
+import { type Apart, type Loose, type Slack, slackOf, takeUp } from './proof-slack.js';
 import { turnOf } from './proof-turns.js';
 import type { MorphWeights } from './proof-weights.js';
 
-/** A bound up to this needs no closer look: world units, and degrees. */
-export type Enough = Pick<Loose, 'distance' | 'turn'>;
-
 /** What bounds say of a pose, and the vertices of which they say too little. */
-export interface Bounded extends Enough {
+export interface Bounded extends Apart {
   /** With the weights of the pose. */
   readonly posed: readonly number[];
   /** With single morph targets. */
@@ -61,7 +58,7 @@ export class PartBounds {
    *
    * @param weights Of all morph targets in the pose, before and after; null for single ones alone.
    */
-  take(weights: Float64Array | null, enough: Enough): Bounded {
+  take(weights: Float64Array | null, enough: Apart): Bounded {
     const rough =
       this.slack === null
         ? this.byMover(weights, enough)
@@ -73,7 +70,7 @@ export class PartBounds {
     const near = nearVertices(
       { a: { part: before, matrices: m }, b: { part: after, matrices: n }, maps: this.maps },
       {
-        ...{ open: rough, ...this.boxes(), ...enough },
+        ...{ open: rough, ...this.boxes(), enough },
         placeOf: weights && ((vertex, out) => this.moves.place(vertex, weights, out)),
       },
     );
@@ -86,7 +83,7 @@ export class PartBounds {
   }
 
   /** Where the shape is the same before and after. */
-  private byMover(weights: Float64Array | null, enough: Enough): Loose {
+  private byMover(weights: Float64Array | null, enough: Apart): Loose {
     const { used, vertices, odd } = this.movers;
     const { slots, a, b } = this.skin.bound();
     const shifts = shiftBounds(this.movers, slots, a, b, weights);
@@ -119,7 +116,7 @@ export class PartBounds {
   }
 
   /** Where it is not. */
-  private bySlack(slack: Slack, weights: Float64Array | null, enough: Enough): Loose {
+  private bySlack(slack: Slack, weights: Float64Array | null, enough: Apart): Loose {
     const { movers, skin } = this;
     const { pairs, used, odd, isPlain, sum } = movers;
     const { slots, a, b } = skin.bound();

@@ -118,10 +118,14 @@ export interface PosedPairs {
   readonly sum: number;
 }
 
-/** The most that bounds say, world units and degrees, and the vertices of which they say too little. */
-export interface Loose {
+/** What places are at most apart, world units, and directions, degrees. */
+export interface Apart {
   readonly distance: number;
   readonly turn: number;
+}
+
+/** The most that bounds say, and the vertices of which they say too little. */
+export interface Loose extends Apart {
   readonly places: readonly number[];
   readonly directions: readonly number[];
 }
@@ -130,7 +134,7 @@ export interface Loose {
 export function takeUp(
   { places, directions, groups }: Slack,
   { shift, spread, shortest, apart, stretch, sum }: PosedPairs,
-  enough: Pick<Loose, 'distance' | 'turn'>,
+  enough: Apart,
 ): Loose {
   const loose = { places: [] as number[], directions: [] as number[] };
   const steepest = enough.turn < 90 ? Math.sin(radians(enough.turn)) : ALMOST_ACROSS;
