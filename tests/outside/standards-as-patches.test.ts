@@ -22,7 +22,7 @@ function mergePatch(given: unknown, patch: unknown): unknown {
 }
 
 /** An object with any of some keys. */
-function any<T>(shape: { [K in keyof T]: fc.Arbitrary<T[K]> }) {
+function someOf<T>(shape: { [K in keyof T]: fc.Arbitrary<T[K]> }) {
   return fc.record(shape, { requiredKeys: [] });
 }
 
@@ -31,27 +31,27 @@ const level = fc.constantFrom('error' as const, 'note' as const, 'none' as const
 const number = fc.integer({ min: 1, max: 9 });
 
 /** Parts of a standard that have no rule of their own: no paths, families, ranges or twofold limits. */
-const standard = any({
+const standard = someOf({
   name: fc.constantFrom('stage', 'street'),
-  conventions: any({
+  conventions: someOf({
     aim: fc.constantFrom('+X', '-Y'),
     up: fc.constantFrom('+Z', '-Z'),
     unit: fc.constantFrom('cm' as const, 'm' as const),
   }),
-  names: any({ pattern: fc.constant('{name}'), digits: number }),
-  contract: any({
-    joints: any({ required: names, forbidden: names, most: number }),
-    clips: any({ required: names, rate: number }),
+  names: someOf({ pattern: fc.constant('{name}'), digits: number }),
+  contract: someOf({
+    joints: someOf({ required: names, forbidden: names, most: number }),
+    clips: someOf({ required: names, rate: number }),
     facing: fc.constantFrom('+Z', '-Z'),
   }),
   rest: fc.constantFrom('bind' as const, 'posed' as const),
   failing: fc.constantFrom('error' as const, 'never' as const),
-  levels: any({ 'axis.aim': level, 'name.side': level }),
-  limits: any({
-    'axis.aim': any({ warn: number, error: number }),
-    'axis.up': any({ warn: number }),
+  levels: someOf({ 'axis.aim': level, 'name.side': level }),
+  limits: someOf({
+    'axis.aim': someOf({ warn: number, error: number }),
+    'axis.up': someOf({ warn: number }),
   }),
-  points: any({ axis: number, rest: number }),
+  points: someOf({ axis: number, rest: number }),
 });
 
 it('a nearer standard is a merge patch of those above it', () => {
