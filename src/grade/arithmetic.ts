@@ -1,3 +1,4 @@
+import { LEVELS, type Level } from '../kit/finding.js';
 import { cellName, codeName } from '../report/markdown-text.js';
 import type { Grading } from '../standard/grading.js';
 import { countedFaulty, countFrom } from './family-cost.js';
@@ -11,7 +12,7 @@ import { showLost, showTenths, showWorth } from './tenths.js';
 export function costLine(fix: Fix, { grading }: Grade): string {
   const { rule, family, faulty } = fix;
   const name = codeName(rule.family);
-  const level = countedLevel({ rule: rule.id, level: fix.level }, grading);
+  const level = gravestCounted(fix, grading);
   if (family === null) return `Costs no points, because the family ${name} has no points here.`;
   const all = countedFaulty(family.faulty, grading);
   if (countedFaulty([{ kind: 'joint', level }], grading).length === 0)
@@ -27,6 +28,12 @@ export function costLine(fix: Fix, { grading }: Grade): string {
   if (faulty.length >= all.length)
     return `For this, ${name} loses ${lost}: ${atFault(all)}.${besides}`;
   return `For this and other faults, ${name} loses ${lost}: ${atFault(all)}, ${faulty.length} of them here.${besides}`;
+}
+
+/** The gravest level that a finding of a rule counts as. */
+function gravestCounted({ findings }: Fix, grading: Grading): Level {
+  const levels = findings.map(({ finding }) => countedLevel(finding, grading));
+  return LEVELS.find((level) => levels.includes(level)) ?? 'note';
 }
 
 /** What an error in a family costs besides, as a sentence to follow another; empty for nothing. */

@@ -63,12 +63,16 @@ function weightWords({ notes, warnings }: Grading): string[] {
 }
 
 /** Which rules count as another level, of those whose family has points; empty for none. */
-function countsWords({ grading: { counts }, families }: Rubric): string {
+function countsWords({ grading: { counts, countsFrom }, families }: Rubric): string {
+  const named = (rule: string): string => {
+    const from = countsFrom[rule] ?? 0;
+    return from > 0 ? `${codeName(rule)} (if they measure ${from} or more)` : codeName(rule);
+  };
   const parts = LEVELS.flatMap((level) => {
     const rules = Object.keys(counts).filter(
       (rule) => counts[rule] === level && families.some(({ family }) => family === familyOf(rule)),
     );
-    return rules.length === 0 ? [] : [{ names: listWords(rules.map(codeName)), level }];
+    return rules.length === 0 ? [] : [{ names: listWords(rules.map(named)), level }];
   });
   const [first, ...others] = parts;
   if (first === undefined) return '';

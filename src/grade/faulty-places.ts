@@ -13,12 +13,16 @@ export interface Faulty {
   readonly isOther?: boolean;
 }
 
+type Counting = Pick<Grading, 'counts' | 'countsFrom'>;
+
 /** The level that a finding counts as for points. */
 export function countedLevel(
-  { rule, level }: Pick<FindingReport, 'rule' | 'level'>,
-  { counts }: Pick<Grading, 'counts'>,
+  { rule, level, measured }: Pick<FindingReport, 'rule' | 'level' | 'measured'>,
+  { counts, countsFrom }: Counting,
 ): Level {
-  return counts[rule] ?? level;
+  // What has no measure is beyond any.
+  const isLess = measured !== null && measured < (countsFrom[rule] ?? 0);
+  return isLess ? level : (counts[rule] ?? level);
 }
 
 /**
@@ -29,7 +33,7 @@ export function countedLevel(
 export function faultyPlaces(
   { rigs }: AssetReport,
   findings: readonly FindingReport[],
-  grading: Pick<Grading, 'counts'>,
+  grading: Counting,
 ): ReadonlyMap<string, Faulty> {
   const faulty = new Map<string, Faulty>();
   const byRule = groupBy(findings, ({ rule, rig }) => `${rig} ${rule}`);

@@ -64,6 +64,7 @@ const KINDS: Readonly<Record<string, string>> = {
   levels: 'rule or family',
   limits: 'rule',
   counts: 'rule',
+  countsFrom: 'rule',
   points: 'family of rules',
 };
 
@@ -75,7 +76,7 @@ function unknownKeyWords(
 ): string {
   const part = path.at(path[0] === 'grading' ? -1 : 0) ?? '';
   const isLimit = part === 'limits' && path.length > 1;
-  if (part === 'counts' || (part === 'limits' && !isLimit)) {
+  if (part.startsWith('counts') || (part === 'limits' && !isLimit)) {
     const all = keysAt(schema, ['levels']);
     const member = all.find((id) => id.startsWith(`${key}.`));
     if (member !== undefined)
@@ -92,7 +93,7 @@ function unknownKeyWords(
 function ownHint(part: string, key: string, known: readonly string[]): string {
   const [family = ''] = key.split('.');
   const isOwn = family !== key && !known.some((id) => id.startsWith(`${family}.`));
-  return isOwn && ['levels', 'limits', 'counts'].includes(part)
+  return isOwn && ['levels', 'limits', 'counts', 'countsFrom'].includes(part)
     ? ' A rule of your own is known with --with FILE alone.'
     : '';
 }

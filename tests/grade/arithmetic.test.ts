@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { defaultSettings, type Settings } from '../../src/check/settings.js';
+import { countedLevel } from '../../src/grade/faulty-places.js';
 import { type Grade, gradeAssets } from '../../src/grade/grade-assets.js';
 import { rubricOf } from '../../src/grade/rubric.js';
 import { scaleTenths, showLost, toTenths } from '../../src/grade/tenths.js';
@@ -315,4 +316,16 @@ describe('rounding', () => {
       '7.5',
     ]);
   });
+});
+
+it.each([
+  [59.9, 'note'],
+  [60, 'error'],
+  // What has no measure is beyond any.
+  [null, 'error'],
+] as const)('a bend that loses %s % of its volume counts as %s', (measured, level) => {
+  const { grading } = rubricOf(null, rules);
+  const bend = { rule: 'motion.collapse', level: 'note', measured } as const;
+  expect(countedLevel(bend, grading)).toBe(level);
+  expect(countedLevel(bend, { ...grading, countsFrom: {} })).toBe('error');
 });

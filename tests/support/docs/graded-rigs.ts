@@ -109,6 +109,11 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   {
     puppet: 'marionette',
+    faults: [creased, neckRolled, programNames],
+    fair: 'Two habits to lose. The knee gets thin when it bends, but keeps over 40 % of its volume: a note, which costs nothing.',
+  },
+  {
+    puppet: 'marionette',
     faults: [programNames, turnedHolder, onPartner],
     fair: 'Three habits to lose, each in a family of its own.',
   },
@@ -116,11 +121,6 @@ export const GRADED_RIGS: readonly GradedRig[] = [
     puppet: 'marionette',
     faults: [sixRolled, programNames, turnedHolder, onPartner],
     fair: 'Careless all through, but nothing is to be built again.',
-  },
-  {
-    puppet: 'marionette',
-    faults: [creased],
-    fair: 'A note in the report. But the knee gets thin when it bends, and its weights are to be painted again.',
   },
   {
     puppet: 'mule',
