@@ -1,3 +1,4 @@
+import { gradeOf } from './grade-of.js';
 import type { GradesFile } from './older/grades-file.js';
 import type { OlderMark, OlderMarks } from './older/older-marks.js';
 import type { Rubric } from './rubric.js';
@@ -38,19 +39,25 @@ export function courseOf(rows: readonly Row[], older: OlderMarks, rubric: Rubric
 /** All that the next hand-in needs to know. Points of earlier ones are kept as they would be of this rubric. */
 export function gradesFileOf(
   rows: readonly Row[],
-  { whole }: Rubric,
+  rubric: Rubric,
   course: Course | null,
   head: Pick<GradesFile, 'settings' | 'anonymous'>,
 ): GradesFile {
-  const outOf = whole / 10;
+  const outOf = rubric.whole / 10;
   const earlier = course?.older.handIns.length ?? 0;
   const points = (tenths: Tenths | null): number | null => (tenths === null ? null : tenths / 10);
   const present = rows.map(({ name, grade, since, record }): OlderMark => {
     const before = since?.before ?? [];
-    return { name, ...record, marks: [...before, grade?.scaled ?? null].map(points) };
+    const now = grade?.scaled ?? null;
+    const last = now === null ? since?.gradeBefore : gradeOf(now, rubric)?.name;
+    return { name, ...record, marks: [...before, now].map(points), grade: last ?? null };
   });
   const absent = (course?.absent ?? []).map(
-    ({ older, before }): OlderMark => ({ ...older, marks: [...before, null].map(points) }),
+    ({ older, before, gradeBefore: grade }): OlderMark => ({
+      ...older,
+      marks: [...before, null].map(points),
+      grade,
+    }),
   );
   const handIns = Array.from({ length: earlier + 1 }, () => ({ outOf }));
   return { ...head, handIns, submissions: [...present, ...absent] };

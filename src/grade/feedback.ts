@@ -9,13 +9,14 @@ import { firstOf } from './class-words.js';
 import { countingWords } from './counting-words.js';
 import { countedLevel } from './faulty-places.js';
 import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';
+import { markWords } from './grade-of.js';
 import { firstAgainst, modelBlocks } from './model/model-words.js';
+import { gradeWords } from './next-grade.js';
 import { openingWords } from './opening.js';
 import { otherWords } from './other-words.js';
 import { praiseLines } from './praise.js';
 import type { Rubric } from './rubric.js';
 import type { Marked } from './submission.js';
-import { showTenths, showWorth } from './tenths.js';
 
 /** Findings of one rule, and files, that are listed one by one. */
 const LISTED = 20;
@@ -45,8 +46,9 @@ export function writeFeedback(
     ...(grade === null
       ? ['**Not graded yet. A person will look at this submission.**', reasons('Reason')]
       : [
-          headline(marked, `${showTenths(scaled)} of ${showWorth(rubric.whole)} points`, settings),
+          headline(marked, markWords(scaled, rubric), settings),
           openingWords(scaled / rubric.whole, fixes, settings, firstAgainst(against) !== null),
+          gradeWords(marked, fixes, rubric, settings),
           pointsTable(grade),
           ...scaleWords(grade, rubric),
           ...capWords(grade, rubric),

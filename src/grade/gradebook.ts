@@ -1,7 +1,9 @@
 import { type CsvCell, csvTable } from '../report/csv-table.js';
 import { firstOf } from './class-words.js';
 import { type Course, SINCE_WORDS } from './course.js';
+import { gradeOf } from './grade-of.js';
 import { lateWords } from './late.js';
+import { GRADE } from './older/read-gradebook.js';
 import type { Rubric } from './rubric.js';
 import { type Absent, placesIn } from './since.js';
 import type { Row } from './submission.js';
@@ -9,25 +11,31 @@ import { showWorth, type Tenths } from './tenths.js';
 
 /** Names of near copies that a cell lists. */
 const LISTED = 10;
+const GRADE_BEFORE = 'grade before';
 
 /**
  * The gradebook: a row a submission, in name order. `points` are the families' points added up, less
  * what errors cost, but no less than 0; `of` is what those families are worth. The
- * next column is the grade: the same share of the whole rubric, and the most that an unsound rig can get if
- * it is one, as the verdict says.
+ * next column is what counts: the same share of the whole rubric, and the most that an unsound rig can get
+ * if it is one, as the verdict says. The grade of it stands in the last column, where it moves no other:
+ * formulas of teachers may count columns.
  */
 export function writeGradebook(
   rows: readonly Row[],
-  { families, whole }: Rubric,
+  rubric: Rubric,
   similar: ReadonlyMap<string, readonly string[]>,
   { due = null, course = null }: GradebookOptions = {},
 ): string {
+  const { families, whole, grading } = rubric;
+  const hasGrades = grading.grades.length > 0;
   const header = [
     ...['submission', 'points', 'of', `out of ${showWorth(whole)}`, 'verdict'],
     ...families.map(({ family }) => family),
     ...['lost by errors', 'errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
     ...(due === null ? [] : ['late']),
     ...(course === null ? [] : courseHeader(course, whole)),
+    ...(hasGrades && course !== null ? [GRADE_BEFORE] : []),
+    ...(hasGrades ? [GRADE] : []),
   ];
   const cells = rows.map((row) => {
     const { name, read, counts, files, look, feedback } = row;
@@ -41,6 +49,8 @@ export function writeGradebook(
       feedback,
       ...(due === null ? [] : [row.late > 0 ? lateWords(row.late) : null]),
       ...(course === null ? [] : courseCells(row, course)),
+      ...(hasGrades && course !== null ? [row.since?.gradeBefore ?? null] : []),
+      ...(hasGrades ? [gradeOf(row.grade?.scaled ?? null, rubric)?.name ?? null] : []),
     ];
   });
   const absent = course?.absent.map((each) => absentCells(each, header, whole)) ?? [];
@@ -77,13 +87,14 @@ function courseCells({ name, since }: Row, { older, perhaps }: Course): CsvCell[
 
 /** A row for somebody who did not hand in again: no points now, and the older ones. */
 function absentCells(
-  { name, before }: Absent,
+  { name, before, gradeBefore }: Absent,
   header: readonly string[],
   whole: Tenths,
 ): CsvCell[] {
   const known = new Map<string, CsvCell>([
     ['submission', name],
     ['since', SINCE_WORDS.absent],
+    [GRADE_BEFORE, gradeBefore],
     ...before.map((points, at) => [markColumn(at, whole), pointsCell(points)] as const),
   ]);
   return header.map((column) => known.get(column) ?? null);

@@ -16,8 +16,11 @@ export interface Key {
 /** The columns of a key. */
 const COLUMNS = ['submission', 'code'] as const;
 
-/** Letters and digits that nobody mistakes for each other, read or heard. */
-const LETTERS = 'ACDEFHJKLMNPQRTUVWXY3479';
+/**
+ * Letters and digits that nobody mistakes for each other, read or heard. Without E: a spreadsheet takes
+ * 74E39 for a number.
+ */
+const LETTERS = 'ACDFHJKLMNPQRTUVWXY3479';
 const CODE_LENGTH = 5;
 /** What a code may be, for it is also the name of files. */
 const CODE = /^[A-Za-z0-9](?:[A-Za-z0-9-]{0,38}[A-Za-z0-9])?$/;
@@ -99,9 +102,13 @@ export function codesFor(
   const taken = new Set([...key.taken, ...names.map(nameKey)]);
   const codes = new Map<string, string>();
   const added = new Map<string, string>();
+  const isExact = (name: string): boolean => key.codes.has(cellText(name));
+  // Two names that a spreadsheet takes for one number, such as 007 and 7, have a code each.
+  const used = new Set(names.filter(isExact).map((name) => key.codes.get(name)));
   for (const name of names) {
     const known = key.codes.get(name);
-    if (known !== undefined) {
+    if (known !== undefined && (isExact(name) || !used.has(known))) {
+      used.add(known);
       codes.set(name, known);
       continue;
     }

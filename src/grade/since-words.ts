@@ -18,16 +18,18 @@ export function changeWords(change: Tenths): string {
 /**
  * What became of a submission since the hand-in before, as blocks of Markdown; none for a new one.
  *
- * @param otherTerms Whether it was graded by other rules, limits or points then.
+ * @param grade The grade that it has now; null for none.
+ * @param otherTerms Whether it was graded by other rules, limits, points or grades then.
  */
 export function sinceBlocks(
   since: Since | null,
   points: Tenths | null,
+  grade: string | null,
   otherTerms: boolean,
   settings: Settings,
 ): string[] {
   if (since === null || since.kind === 'new') return [];
-  const { kind, before, change, faults } = since;
+  const { kind, before, change, gradeBefore, faults } = since;
   const last = lastMark(before);
   const pointWords =
     last === null || points === null || change === null
@@ -37,10 +39,11 @@ export function sinceBlocks(
   const lead = [
     kind === 'same files' && 'The files are the same as those of the last hand-in.',
     pointWords,
+    gradeWords(gradeBefore, grade),
     earlier.length > 0 && `Before that: ${earlier.join(', ')}.`,
     faults !== null && faultsLead(faults),
     otherTerms &&
-      'The rules, limits or points are not the same as last time, so some of this can come from them.',
+      'The rules, limits, points or grades that can be had are not the same as last time, so some of this can come from them.',
   ];
   const lines =
     faults === null ? [] : [...list('Mended', faults.mended), ...list('New', faults.added)];
@@ -55,6 +58,13 @@ export function sinceBlocks(
     const more = changed.length - lines.length;
     return more > 0 ? [...lines, `- **${what}**: ${counted(more, 'more rule')}`] : lines;
   }
+}
+
+/** `Grade: C before, B now.`; empty where one of the two is not known. */
+function gradeWords(before: string | null, now: string | null): string {
+  if (before === null || now === null) return '';
+  const [old, fresh] = [before, now].map(sentenceText);
+  return before === now ? `Grade: ${fresh}, as before.` : `Grade: ${old} before, ${fresh} now.`;
 }
 
 function faultsLead({ mended, added, still }: NonNullable<Since['faults']>): string {

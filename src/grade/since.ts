@@ -1,4 +1,5 @@
 import { groupBy } from '../rig/group-by.js';
+import { gradeOf } from './grade-of.js';
 import type { MarkRecord } from './older/mark-record.js';
 import type { OlderMark, OlderMarks, RuleFaults } from './older/older-marks.js';
 import type { Rubric } from './rubric.js';
@@ -12,6 +13,8 @@ export interface Since {
   readonly before: readonly (Tenths | null)[];
   /** Points now less those of the hand-in before; null where one of the two has none. */
   readonly change: Tenths | null;
+  /** The grade of the last hand-in that it took part in; null where it had none, or there are none now. */
+  readonly gradeBefore: string | null;
   /** What was at fault and is not any more, what is now and was not, and how much is at fault in both; null where only points are known. */
   readonly faults: FaultChanges | null;
 }
@@ -26,6 +29,7 @@ export interface FaultChanges {
 export interface Absent {
   readonly name: string;
   readonly before: readonly (Tenths | null)[];
+  readonly gradeBefore: string | null;
   readonly older: OlderMark;
 }
 
@@ -41,6 +45,19 @@ export function pointsBefore(
   });
 }
 
+/**
+ * The grade of the last hand-in that somebody took part in: as it was given, by hand perhaps, else what
+ * those points would be given now.
+ */
+function gradeBefore(
+  { grade }: Pick<OlderMark, 'grade'>,
+  before: readonly (Tenths | null)[],
+  rubric: Rubric,
+): string | null {
+  if (rubric.grading.grades.length === 0) return null;
+  return grade ?? gradeOf(lastMark(before), rubric)?.name ?? null;
+}
+
 /** Compares a submission with what the hand-ins before have of it. */
 export function sinceOf(
   name: string,
@@ -51,14 +68,21 @@ export function sinceOf(
 ): Since {
   const mark = older.byName.get(name);
   if (mark === undefined)
-    return { kind: 'new', before: older.handIns.map(() => null), change: null, faults: null };
+    return {
+      kind: 'new',
+      before: older.handIns.map(() => null),
+      change: null,
+      gradeBefore: null,
+      faults: null,
+    };
   const before = pointsBefore(mark, older, rubric);
   const last = lastMark(before);
   const change = last === null || points === null ? null : points - last;
   const isSame = mark.content !== null && mark.content === record.content;
   const known = mark.faults !== null && record.faults !== null;
   const faults = known ? faultChanges(mark.faults, record.faults) : null;
-  return { kind: isSame ? 'same files' : 'changed', before, change, faults };
+  const kind = isSame ? 'same files' : 'changed';
+  return { kind, before, change, gradeBefore: gradeBefore(mark, before, rubric), faults };
 }
 
 /** The points of the last hand-in that somebody took part in. */
@@ -129,7 +153,15 @@ export function absentOf(names: readonly string[], older: OlderMarks, rubric: Ru
   const there = new Set(names.flatMap((name) => older.byName.get(name) ?? []));
   return older.all
     .filter((mark) => !there.has(mark))
-    .map((mark) => ({ name: mark.name, before: pointsBefore(mark, older, rubric), older: mark }));
+    .map((mark) => {
+      const before = pointsBefore(mark, older, rubric);
+      return {
+        name: mark.name,
+        before,
+        gradeBefore: gradeBefore(mark, before, rubric),
+        older: mark,
+      };
+    });
 }
 
 /** Names that are offered for one submission: more are no help. */

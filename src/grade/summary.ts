@@ -3,6 +3,7 @@ import { visible } from '../report/visible.js';
 import { classLists } from './class-lists.js';
 import { firstOf } from './class-words.js';
 import type { Course } from './course.js';
+import { gradeOf } from './grade-of.js';
 import { groupsOf } from './near-copies.js';
 import type { Rubric } from './rubric.js';
 import { changeWords } from './since-words.js';
@@ -33,7 +34,7 @@ export interface SummaryOptions {
 /** What the terminal shows: the class as a table, who needs a look, and near copies. */
 export function writeSummary(
   rows: readonly Row[],
-  { whole }: Rubric,
+  rubric: Rubric,
   similar: ReadonlyMap<string, readonly string[]>,
   { quiet, columns, course = null }: SummaryOptions,
 ): string {
@@ -42,13 +43,18 @@ export function writeSummary(
   const look = rows.filter((row) => row.look.length > 0);
   const groups = groupsOf(rows, similar).map((names) => firstOf(names.map(shownName), LISTED));
   const blocks = [
-    quiet ? [] : tableLines(rows, showWorth(whole), columns, course !== null),
+    quiet ? [] : tableLines(rows, rubric, columns, course !== null),
     look.length === 0
       ? []
       : [`For a person to look at (${look.length}):`, ...look.flatMap(lookWords).flatMap(list)],
     ...classLists(rows, course).map(({ title, items }) => [
       ...wrapped(`${title} (${items.length}):`, width, '', 0),
-      ...list(firstOf(items.map(visible), MOST_LISTED)),
+      ...list(
+        firstOf(
+          items.map(({ name, words }) => visible(`${shortened(name, NAME_LETTERS)}${words}`)),
+          MOST_LISTED,
+        ),
+      ),
     ]),
     groups.length === 0 ? [] : [...wrapped(SAME, width, '', 0), ...groups.flatMap(list)],
   ];
@@ -57,28 +63,47 @@ export function writeSummary(
 
 function tableLines(
   rows: readonly Row[],
-  whole: string,
+  rubric: Rubric,
   columns: number | null,
   isCourse: boolean,
 ): string[] {
   const cells = [
-    { name: 'submission', points: `of ${whole}`, change: 'change', first: 'fix first' },
+    {
+      name: 'submission',
+      points: `of ${showWorth(rubric.whole)}`,
+      grade: 'grade',
+      change: 'change',
+      first: 'fix first',
+    },
     ...rows.map(({ name, grade, first, since }) => ({
       name: shownName(name),
       points: grade?.scaled == null ? '-' : showTenths(grade.scaled),
+      grade: gradeCell(gradeOf(grade?.scaled ?? null, rubric)?.name ?? null, since),
       change: since?.change == null ? '-' : changeWords(since.change).replace('no change', '0.0'),
       first: grade === null ? 'not graded, see below' : (first ?? 'nothing'),
     })),
   ];
   const left = cells.reduce((most, { name }) => Math.max(most, lettersOf(name)), 0);
+  const hasGrades = rubric.grading.grades.length > 0;
+  const wide = cells.reduce((most, { grade }) => Math.max(most, lettersOf(grade)), 0);
   const right = cells.reduce((most, { points }) => Math.max(most, points.length), 0);
   const middle = cells.reduce((most, { change }) => Math.max(most, change.length), 0);
-  return cells.flatMap(({ name, points, change, first }) => {
+  return cells.flatMap(({ name, points, grade, change, first }) => {
     const gap = ' '.repeat(left - lettersOf(name));
+    const graded = hasGrades ? `${grade}${' '.repeat(wide - lettersOf(grade))}  ` : '';
     const changed = isCourse ? `${change.padStart(middle)}  ` : '';
-    const head = `${name}${gap}  ${points.padStart(right)}  ${changed}`;
+    const head = `${name}${gap}  ${points.padStart(right)}  ${graded}${changed}`;
     return columns === null ? [`${head}${first}`] : wrappedRow(head, first, columns);
   });
+}
+
+/** `B`, or `B (was C)`. */
+function gradeCell(now: string | null, since: Row['since']): string {
+  const before = since?.gradeBefore ?? null;
+  if (now === null) return '-';
+  return before === null || before === now
+    ? visible(now)
+    : `${visible(now)} (was ${visible(before)})`;
 }
 
 function lookWords({ name, look }: Row): string[] {

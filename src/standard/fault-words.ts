@@ -32,7 +32,7 @@ export function faultWords(
     case 'minLength':
       return `${inside} is empty; write a name, or remove it`;
     case 'maxItems':
-      return `${inside} has more than ${params.limit} entries; use patterns with * to write fewer`;
+      return `${inside} has more than ${params.limit} entries; ${path[0] === 'grading' ? 'remove some' : 'use patterns with * to write fewer'}`;
     case 'required':
       return `${inside} lacks "${params.missingProperty}"; add it`;
     default:

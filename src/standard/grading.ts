@@ -3,6 +3,7 @@ import type { HouseFile } from '../house/house-file.js';
 import type { JsonSchema } from '../house/schema-line.js';
 import { LEVELS, type Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
+import { DEFAULT_GRADES, GRADES_SCHEMA, type GradeStep, gradesFrom } from './grade-steps.js';
 import { readShare, type Share } from './share.js';
 
 /** How a standard writes what faults cost. Shares are numbers from 0 to 1, or text such as `1/3` or `25 %`. */
@@ -14,6 +15,7 @@ export interface WrittenGrading {
   readonly unsound?: number | string;
   readonly counts?: Readonly<Record<string, Level>>;
   readonly countsFrom?: Readonly<Record<string, number>>;
+  readonly grades?: readonly GradeStep[];
 }
 
 /** What faults cost when a class is graded. */
@@ -31,6 +33,8 @@ export interface Grading {
   readonly counts: Readonly<Record<string, Level>>;
   /** By rule, the least measure, in its unit, of findings that `counts` is about; all where there is none. */
   readonly countsFrom: Readonly<Record<string, number>>;
+  /** The grades that points are given as, the best first; none where the class gets points alone. */
+  readonly grades: readonly GradeStep[];
 }
 
 export interface Band {
@@ -59,6 +63,7 @@ export const DEFAULT_GRADING: Required<WrittenGrading> = {
   unsound: '80 %',
   counts: { 'motion.collapse': 'error', 'chain.direction': 'error', 'skin.sum': 'warning' },
   countsFrom: { 'motion.collapse': 60 },
+  grades: DEFAULT_GRADES,
 };
 
 /** More bands than that, and joints in one, are a slip. */
@@ -73,7 +78,7 @@ export function gradingSchema(rules: readonly Rule[]): JsonSchema {
   return {
     type: 'object',
     description:
-      'What faults cost when a class is graded. What is left out keeps its default, rule by rule in counts; bands are replaced as a whole.',
+      'What faults cost when a class is graded. What is left out keeps its default, rule by rule in counts; bands and grades are replaced as a whole.',
     additionalProperties: false,
     properties: {
       bands: {
@@ -138,6 +143,7 @@ export function gradingSchema(rules: readonly Rule[]): JsonSchema {
           ]),
         ),
       },
+      grades: GRADES_SCHEMA,
     },
   };
 }
@@ -208,5 +214,6 @@ export function gradingFrom(
   const usual = Object.entries(DEFAULT_GRADING.counts).filter(([rule]) => !levels.has(rule));
   const counts = { ...Object.fromEntries(usual), ...written.counts };
   const countsFrom = { ...DEFAULT_GRADING.countsFrom, ...written.countsFrom };
-  return { bands, warnings, notes, error, unsound, counts, countsFrom };
+  const grades = gradesFrom(all.grades, at);
+  return { bands, warnings, notes, error, unsound, counts, countsFrom, grades };
 }

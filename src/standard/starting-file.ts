@@ -91,7 +91,8 @@ ${head}
   // ("bands"). Joints with only warnings or notes count a part of their band. Each family with an error
   // costs a share of all points besides. An unsound rig gets no more than a share of all points.
   // Findings of the rules under "counts" count as another level than they are reported at, some only
-  // from a measure on ("countsFrom", in the unit of the rule). These are the defaults.
+  // from a measure on ("countsFrom", in the unit of the rule). Points are told as grades, too, each
+  // from so many percent of all points on ("grades"; [] for none). These are the defaults.
   // "grading": ${gradingLine()},
 
   // What is marked of each submission when a class is graded: final files by their names, or by a text

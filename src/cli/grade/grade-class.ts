@@ -1,5 +1,6 @@
 import type { CheckResult } from '../../batch/task.js';
 import { writeFeedback } from '../../grade/feedback.js';
+import { gradeOf } from '../../grade/grade-of.js';
 import { FEEDBACK } from '../../grade/grades-folder.js';
 import { lateBy } from '../../grade/late.js';
 import { recordOf } from '../../grade/older/mark-record.js';
@@ -76,7 +77,13 @@ export async function gradeAll(
         const path = `${FEEDBACK}/${file}.md`;
         const news = [
           ...unmarkedBlocks(submission),
-          ...sinceBlocks(since, points, otherTerms, settings),
+          ...sinceBlocks(
+            since,
+            points,
+            gradeOf(points, rubric)?.name ?? null,
+            otherTerms,
+            settings,
+          ),
         ];
         const text = writeFeedback(marked, rubric, settings, news, grading.handbook);
         feedback.set(path, text);

@@ -59,7 +59,8 @@ export function parseGradesFile(text: string, what: string): GradesFile {
     const { instancePath = '', message = 'is wrong' } = validate.errors?.[0] ?? {};
     throw wrong(`is damaged: ${instancePath || 'at the top'} ${message}`);
   }
-  const { handIns, submissions } = value;
+  const { handIns } = value;
+  const submissions = value.submissions.map((mark) => ({ ...mark, grade: mark.grade ?? null }));
   if (submissions.some(({ marks }) => marks.length !== handIns.length))
     throw wrong('is damaged: a submission does not have a mark for each hand-in');
   const names = new Set<string>();
@@ -67,12 +68,17 @@ export function parseGradesFile(text: string, what: string): GradesFile {
     if (names.has(name)) throw wrong(`is damaged: the submission "${brief(name)}" is in it twice`);
     names.add(name);
   }
-  return value;
+  return { ...value, submissions };
 }
 
-let compiled: ValidateFunction<GradesFile> | null = null;
+/** As a file has it that was perhaps written when there were no grades. */
+interface WrittenGrades extends Omit<GradesFile, 'submissions'> {
+  readonly submissions: readonly (Omit<OlderMark, 'grade'> & Partial<Pick<OlderMark, 'grade'>>)[];
+}
 
-function checker(): ValidateFunction<GradesFile> {
-  compiled ??= new Ajv({ strict: false }).compile<GradesFile>(gradesSchema);
+let compiled: ValidateFunction<WrittenGrades> | null = null;
+
+function checker(): ValidateFunction<WrittenGrades> {
+  compiled ??= new Ajv({ strict: false }).compile<WrittenGrades>(gradesSchema);
   return compiled;
 }

@@ -50,20 +50,27 @@ export const gradesSchema: Schema = {
       minItems: 1,
     },
     submissions: list(
-      record('One submission, also when it was not handed in again.', {
-        name: text('As the gradebook has it, or its code.'),
-        content: textOrNull(
-          'Digest of the files that were marked, in hexadecimal; null where one could not be read.',
-        ),
-        joints: textOrNull(
-          'Digest of the paths of all joints, in hexadecimal; null where there are none.',
-        ),
-        faults: orNull(faults),
-        marks: list(
-          { type: ['number', 'null'], minimum: -MOST_POINTS, maximum: MOST_POINTS },
-          'Points of each hand-in, in order; null where it has none.',
-        ),
-      }),
+      record(
+        'One submission, also when it was not handed in again.',
+        {
+          name: text('As the gradebook has it, or its code.'),
+          content: textOrNull(
+            'Digest of the files that were marked, in hexadecimal; null where one could not be read.',
+          ),
+          joints: textOrNull(
+            'Digest of the paths of all joints, in hexadecimal; null where there are none.',
+          ),
+          faults: orNull(faults),
+          marks: list(
+            { type: ['number', 'null'], minimum: -MOST_POINTS, maximum: MOST_POINTS },
+            'Points of each hand-in, in order; null where it has none.',
+          ),
+          grade: textOrNull(
+            'The grade of the last hand-in that it took part in; null where there is none. Older files lack it.',
+          ),
+        },
+        ['grade'],
+      ),
       'The submissions: those of the newest hand-in, then those of earlier ones alone.',
     ),
   }),

@@ -30,6 +30,8 @@ export interface OlderMark extends Traces {
   readonly name: string;
   /** Points of each hand-in, in order; null where it has none. */
   readonly marks: readonly (number | null)[];
+  /** The grade of the last hand-in that it took part in; null where it had none, or nobody knows. */
+  readonly grade: string | null;
   /** Null where it was not graded last time, or nobody knows. */
   readonly faults: readonly RuleFaults[] | null;
 }

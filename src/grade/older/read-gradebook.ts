@@ -1,6 +1,7 @@
 import { UsageError } from '../../asset/errors.js';
 import { brief } from '../../house/house-file.js';
-import { nameInCell } from '../../report/csv-table.js';
+import { cellText, nameInCell } from '../../report/csv-table.js';
+import { LONGEST_GRADE } from '../../standard/grade-steps.js';
 import { ByName, type FoundRow, readTable } from './csv-rows.js';
 import { type HandIn, LEAST_OUT_OF, type OlderMark } from './older-marks.js';
 
@@ -9,7 +10,10 @@ const LISTED = 5;
 /** Submissions that a note lists. */
 const MOST_NAMES = 3;
 
-/** What a gradebook says: points alone. */
+/** The column of the grade. */
+export const GRADE = 'grade';
+
+/** What a gradebook says: points and grades. */
 export interface GradebookMarks {
   readonly handIns: readonly HandIn[];
   readonly all: readonly OlderMark[];
@@ -26,9 +30,9 @@ interface Column {
 }
 
 /**
- * Reads the points of a gradebook, edited by hand or not: rows in any order, other columns, semicolons or
- * tabs, commas in numbers. A cell of points that is no number is no mark; of two rows for one submission
- * neither counts. Throws UsageError when it is no gradebook.
+ * Reads the points and grades of a gradebook, edited by hand or not: rows in any order, other columns,
+ * semicolons or tabs, commas in numbers. A cell of points that is no number is no mark; of two rows for one
+ * submission neither counts. A gradebook without a column of grades has none. Throws UsageError when it is no gradebook.
  */
 export function readGradebook(text: string, what: string): GradebookMarks {
   const { header, rows } = readTable(text, what, ['submission']);
@@ -37,7 +41,7 @@ export function readGradebook(text: string, what: string): GradebookMarks {
     throw new UsageError(
       `${what} has no column with points, such as "out of 100"; its columns are: ${header.join(', ').slice(0, 200)}`,
     );
-  const nameAt = header.indexOf('submission');
+  const [nameAt, gradeAt] = [header.indexOf('submission'), header.indexOf(GRADE)];
   const notes: string[] = [];
   const named = rows.flatMap((row) => {
     const name = (row.cells[nameAt] ?? '').trim();
@@ -70,7 +74,14 @@ export function readGradebook(text: string, what: string): GradebookMarks {
     const isOutside = (mark: number | null, at: number): boolean =>
       mark !== null && (mark < 0 || mark > (columns[at]?.outOf ?? mark));
     if (marks.some(isOutside)) outside.push(`"${brief(name)}"`);
-    const entry = { name: nameInCell(name), marks, content: null, joints: null, faults: null };
+    const cell = row.cells[gradeAt] ?? '';
+    const grade = gradeFrom(cell);
+    if (grade === undefined)
+      notes.push(
+        `line ${row.line}, "${brief(name)}": "${brief(cell.trim())}" is longer than ${LONGEST_GRADE} letters and counts as no grade`,
+      );
+    const traces = { content: null, joints: null, faults: null };
+    const entry = { name: nameInCell(name), marks, grade: grade ?? null, ...traces };
     byName.set(name, entry);
     return [entry];
   });
@@ -90,7 +101,7 @@ export function readGradebook(text: string, what: string): GradebookMarks {
 
 /** Columns that are there twice: which one was meant, only whoever edited the table knows. */
 function twiceNotes(header: readonly string[], columns: readonly Column[]): string[] {
-  const used = new Set(['submission', ...columns.map(({ name }) => name)]);
+  const used = new Set(['submission', GRADE, ...columns.map(({ name }) => name)]);
   const isTwice = (name: string): boolean => header.indexOf(name) !== header.lastIndexOf(name);
   const twice = [...used].filter(isTwice).map((name) => `"${brief(name)}"`);
   return twice.length === 0
@@ -125,6 +136,20 @@ function pointColumns(header: readonly string[]): Column[] {
   const seen = new Set<number>();
   const distinct = columns.filter(({ order }) => !seen.has(order) && seen.add(order));
   return distinct.sort((a, b) => (a.order < b.order ? -1 : 1));
+}
+
+/** A grade as a cell has it; null for an empty cell, undefined where it is none. */
+function gradeFrom(cell: string): string | null | undefined {
+  const text = nameInCell(cell.trim());
+  if (text === '' || text === '-') return null;
+  return text.length > LONGEST_GRADE ? undefined : text;
+}
+
+/** Whether two grades are one: a spreadsheet writes `1.0` as `1`, and `true` as `TRUE`. */
+export function isSameGrade(a: string, b: string): boolean {
+  const key = (grade: string): string | number =>
+    markFrom(grade) ?? nameInCell(cellText(grade.trim())).normalize('NFKC').toLowerCase();
+  return key(a) === key(b);
 }
 
 /** Points as a cell has them; null for an empty cell, undefined where it is no number. */

@@ -4,7 +4,7 @@ import { cellText } from '../../report/csv-table.js';
 import { ByName } from './csv-rows.js';
 import { parseGradesFile } from './grades-file.js';
 import type { OlderMark, OlderMarks } from './older-marks.js';
-import { listOf, readGradebook } from './read-gradebook.js';
+import { isSameGrade, listOf, readGradebook } from './read-gradebook.js';
 
 /** A text that was read, and what it is: `the gradebook grades/gradebook.csv`. */
 export interface OlderText {
@@ -18,8 +18,8 @@ const SAME_POINTS = 0.05;
 const LISTED = 3;
 
 /**
- * What is known of the hand-ins before. Points are those of the gradebook, since teachers correct it by
- * hand; what was at fault is in the other file alone. Throws UsageError where one of them cannot be used.
+ * What is known of the hand-ins before. Points and grades are those of the gradebook, since teachers correct
+ * it by hand; what was at fault is in the other file alone. Throws UsageError where one of them cannot be used.
  *
  * @param shown What the user named.
  */
@@ -44,9 +44,15 @@ export function readOlder(
   const corrected: string[] = [];
   const inOutOf = (points: number | null): number | null =>
     points === null ? null : (points / bookOutOf) * outOf;
-  const kept = file.submissions.map((mark): OlderMark => {
-    const last = mark.marks.at(-1) ?? null;
-    const written = book?.byName.get(mark.name)?.marks.at(-1);
+  const regraded: string[] = [];
+  const kept = file.submissions.map((known): OlderMark => {
+    const last = known.marks.at(-1) ?? null;
+    const row = book?.byName.get(known.name);
+    const written = row?.marks.at(-1);
+    const given = row?.grade ?? null;
+    const isRegraded = given !== null && (known.grade === null || !isSameGrade(given, known.grade));
+    if (isRegraded) regraded.push(known.name);
+    const mark = isRegraded ? { ...known, grade: given } : known;
     if (written === undefined) return mark;
     const points = inOutOf(written);
     const isSame =
@@ -54,7 +60,9 @@ export function readOlder(
       (points !== null && last !== null && Math.abs(points - last) < SAME_POINTS);
     if (isSame) return mark;
     corrected.push(mark.name);
-    return { ...mark, marks: [...mark.marks.slice(0, -1), points] };
+    const marks = [...mark.marks.slice(0, -1), points];
+    // A grade that was not corrected as well was that of other points.
+    return { ...mark, marks, grade: isRegraded ? given : null };
   });
   const quoted = (names: readonly string[]): string =>
     listOf(
@@ -64,6 +72,10 @@ export function readOlder(
   if (corrected.length > 0)
     notes.push(
       `has other points than were worked out for ${quoted(corrected)}; those of the gradebook are used`,
+    );
+  if (regraded.length > 0)
+    notes.push(
+      `has other grades than were given for ${quoted(regraded)}; those of the gradebook are used`,
     );
   const byName = new ByName<OlderMark>();
   for (const mark of kept) byName.set(cellText(mark.name), mark);
@@ -77,7 +89,7 @@ export function readOlder(
     });
   if (added.length > 0)
     notes.push(
-      `has rows that were added by hand, for ${quoted(added.map(({ name }) => name))}; only their points are compared`,
+      `has rows that were added by hand, for ${quoted(added.map(({ name }) => name))}; only their points and grades are compared`,
     );
   for (const mark of added) byName.set(cellText(mark.name), mark);
   const all = [...kept, ...added];
