@@ -1,4 +1,5 @@
 import { Command } from 'commander';
+import { isNear } from '../house/nearest.js';
 import { logLines } from '../report/log-marks.js';
 import { version } from '../report/version.js';
 import { visible } from '../report/visible.js';
@@ -32,7 +33,6 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     .configureOutput({
       writeOut: (text) => void io.stdout.write(logLines(text)),
       writeErr: (text) => void io.stderr.write(logLines(text)),
-      outputError: (text, write) => write(`${shown(plainer(text).trimEnd())}\n`),
       getOutHelpWidth: () => io.columns ?? 80,
       getErrHelpWidth: () => io.columns ?? 80,
     });
@@ -47,6 +47,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
   addRules(program, io, done);
   addStandard(program, io, done);
   addSchema(program, io);
+  tellErrors(program);
   const examples = [
     'trysquare check heron.glb',
     'trysquare rules axis.up',
@@ -55,15 +56,33 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
   return program.addHelpText('after', helpEnd(examples, EXIT_MEANINGS));
 }
 
-/** A message of the parser, with what to do about it. */
-function plainer(text: string): string {
+/** Has a command and those below it tell what is wrong in their line, each with its own help. */
+function tellErrors(command: Command, above = ''): void {
+  const name = `${above}${command.name()}`;
+  command.configureOutput({
+    outputError: (text, write) => write(`${shown(plainer(text, name).trimEnd())}\n`),
+  });
+  for (const each of command.commands) tellErrors(each, `${name} `);
+}
+
+/** A message of the parser, with what to do about it; `name` is the command's, to ask for its help. */
+function plainer(text: string, name: string): string {
   return text
+    .replace(
+      /(unknown (option|command) '(.*)')(?:\n\(Did you mean (?:one of )?(.*)\?\))?/s,
+      (_, fault: string, kind: string, written: string, offered: string = '') => {
+        const bare = (spelling: string): string => spelling.replace(/^--/, '').replace(/=.*/s, '');
+        const near = offered.split(', ').filter((each) => isNear(bare(written), bare(each)));
+        return near.length > 0
+          ? `${fault}. Did you mean ${near.join(' or ')}?`
+          : `${fault}. "${name} --help" lists the ${kind}s`;
+      },
+    )
     .replace(/^error: /, 'trysquare: ')
     .replace(
       "missing required argument 'path'",
       'no path is given: name a file, a folder or a pattern in quotes',
-    )
-    .replace(/\n\(Did you mean (.*)\?\)/, '. Did you mean $1?');
+    );
 }
 
 /** Letters of a message on standard error. */

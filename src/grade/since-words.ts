@@ -2,6 +2,7 @@ import type { Settings } from '../check/settings.js';
 import { counted } from '../report/finding-words.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
 import { firstOf } from './class-words.js';
+import { gradeText } from './grade-of.js';
 import type { RuleFaults } from './older/older-marks.js';
 import { lastMark, lastName, placesIn, type Since } from './since.js';
 import { showTenths, type Tenths } from './tenths.js';
@@ -39,11 +40,11 @@ export function sinceBlocks(
   const lead = [
     kind === 'same files' && 'The files are the same as those of the last hand-in.',
     pointWords,
-    gradeWords(gradeBefore, grade),
     earlier.length > 0 && `Before that: ${earlier.join(', ')}.`,
+    gradeWords(gradeBefore, grade),
     faults !== null && faultsLead(faults),
     otherTerms &&
-      'The rules, limits, points or grades that can be had are not the same as last time, so some of this can come from them.',
+      'The rules, limits, points or steps of grades are not the same as last time, so some of this can come from them.',
   ];
   const lines =
     faults === null ? [] : [...list('Mended', faults.mended), ...list('New', faults.added)];
@@ -63,7 +64,7 @@ export function sinceBlocks(
 /** `Grade: C before, B now.`; empty where one of the two is not known. */
 function gradeWords(before: string | null, now: string | null): string {
   if (before === null || now === null) return '';
-  const [old, fresh] = [before, now].map(sentenceText);
+  const [old, fresh] = [before, now].map(gradeText);
   return before === now ? `Grade: ${fresh}, as before.` : `Grade: ${old} before, ${fresh} now.`;
 }
 

@@ -13,3 +13,13 @@ export function didYouMean(written: string, spellings: readonly string[]): strin
     ? ` Did you mean "${spellings.find((spelling) => spelling.toLowerCase() === best)}"?`
     : '';
 }
+
+/**
+ * Whether what was written can be a slip of a spelling: no more than a third of its letters differ, or they
+ * are the same in another order.
+ */
+export function isNear(written: string, spelling: string): boolean {
+  const [a, b] = [written.toLowerCase(), spelling.toLowerCase()];
+  const letters = (text: string): string => [...text].sort().join('');
+  return distance(a, b) <= Math.max(1, b.length / 3) || letters(a) === letters(b);
+}

@@ -42,7 +42,9 @@ describe('feedback', () => {
     // as 3.8; 12.8 x 30 / 25 = 15.36, told as 15.4.
     const [heading, , first] = text.split('\n');
     expect(heading).toBe('# `submission-01`');
-    expect(first).toContain('**15.4 of 30 points. Verdict: unsound.** 1 error, 1 warning, 0 notes');
+    expect(first).toContain(
+      '**15.4 of 30 points, grade D. Verdict: unsound.** 1 error, 1 warning, 0 notes',
+    );
   });
 
   it('has the points as a table that adds up, each loss as a sum', () => {
@@ -77,7 +79,7 @@ describe('feedback', () => {
     ];
     const wreck = all.map((rule) => ({ rule, looked: 9, short: 9, stands: true }) as const);
     const lost = feedback([measuredAsset('a.glb', [wreck])]);
-    expect(lost).toContain('**0.0 of 100 points.');
+    expect(lost).toContain('**0.0 of 100 points, grade D.');
     expect(lost).toContain('Nobody gets less than 0 points.');
     expect(text).not.toContain('less than 0');
   });
@@ -247,7 +249,7 @@ describe('what costs nothing', () => {
     const assets = [measuredAsset('a.glb', [few])];
     const marked = markSubmission('a', assets, null, rubric, SETTINGS);
     const text = writeFeedback(marked, rubric, SETTINGS);
-    expect(text).toContain('**100.0 of 100 points. Verdict: sound.**');
+    expect(text).toContain('**100.0 of 100 points, grade A. Verdict: sound.**');
     expect(text).toContain('All points: the faults are too few to cost points in their family.');
     expect(text).toContain('Costs no points: `axis` loses nothing for so few at fault.');
   });
@@ -262,7 +264,7 @@ describe('the sentence it opens with', () => {
   it('says of an error that it makes the rig unsound', () => {
     // Axis alone applies: 10 x 1/3 = 3.333 and 15 % of 10 leave 5.2 of 10.
     const text = feedback(rig(seen('axis.up', 'error', 1)));
-    expect(text).toContain('**52.0 of 100 points. Verdict: unsound.**');
+    expect(text).toContain('**52.0 of 100 points, grade D. Verdict: unsound.**');
     expect(text).toContain(
       'This rig is not sound yet: 1 error makes it unsound and must be mended first.',
     );
@@ -290,7 +292,7 @@ describe('the sentence it opens with', () => {
       seen(rules.find((rule) => rule.family === family)?.id ?? '', 'warning', 0),
     );
     const warned = feedback(rig(seen('axis.up', 'warning', 1), ...others, ...all));
-    expect(warned).toContain('**98.1 of 100 points. Verdict: sound.**');
+    expect(warned).toContain('**98.1 of 100 points, grade B. Verdict: sound.**');
     expect(warned).toContain('Nothing here makes the rig unsound. 1 warning is left');
     expect(warned).not.toContain('well built');
   });

@@ -41,7 +41,7 @@ describe('the gradebook', () => {
     ];
     const similar = new Map([['submission-01', ['submission-07']]]);
     expect(table(rows, similar)).toEqual([
-      'submission,points,of,out of 25,verdict,axis,place,lost by errors,errors,warnings,notes,files,look,similar to,feedback'.split(
+      'submission,points,of,out of 25,verdict,axis,place,lost by errors,errors,warnings,notes,files,look,similar to,feedback,grade'.split(
         ',',
       ),
       // 20 x 1/3 = 6.667 leaves 13.3, and an error costs 15 % of 20: 10.3; 10.3 x 25 / 20 = 12.875.
@@ -61,6 +61,8 @@ describe('the gradebook', () => {
         '',
         'submission-07',
         'feedback/submission-01.md',
+        // 12.9 of 25 is under 60 %.
+        'D',
       ],
       [
         'submission-02',
@@ -78,6 +80,7 @@ describe('the gradebook', () => {
         'submission-02/b.glb cannot be read: the file is empty',
         '',
         'feedback/submission-02.md',
+        '',
       ],
       [
         'submission-03',
@@ -95,6 +98,7 @@ describe('the gradebook', () => {
         'the folder has no .glb, .gltf or .vrm file',
         '',
         'feedback/submission-03.md',
+        '',
       ],
     ]);
   });
@@ -110,7 +114,7 @@ describe('the gradebook', () => {
 
   it('lists ten near copies and counts the others', () => {
     const others = Array.from({ length: 14 }, (_, at) => `s${at}`);
-    const cell = table([row('a', [good])], new Map([['a', others]]))[1]?.at(-2);
+    const cell = table([row('a', [good])], new Map([['a', others]]))[1]?.at(-3);
     expect(cell).toBe('s0; s1; s2; s3; s4; s5; s6; s7; s8; s9 and 4 more');
   });
 });
@@ -131,11 +135,11 @@ describe('the summary', () => {
     expect(
       writeSummary(rows, rubric, similar, { quiet: false, columns: null }),
     ).toMatchInlineSnapshot(`
-      "submission             of 25  fix first
-      heron                   12.9  a joint rolled away from its segment (axis.up, 1 of 4 joints)
-      mule                    25.0  nothing
-      late                       -  not graded, see below
-      turned\\u202e\\u001b[2J   12.9  a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      "submission             of 25  grade  fix first
+      heron                   12.9  D      a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      mule                    25.0  A      nothing
+      late                       -  -      not graded, see below
+      turned\\u202e\\u001b[2J   12.9  D      a joint rolled away from its segment (axis.up, 1 of 4 joints)
 
       For a person to look at (1):
         late: a .zip file is no glTF
@@ -152,18 +156,18 @@ describe('the summary', () => {
     const all = [row('heron', [good]), row('l'.repeat(40), [], long), row('mule', [good])];
     const wrappedAt = (columns: number | null): string[] =>
       writeSummary(all, rubric, similar, { quiet: false, columns }).split('\n');
-    for (const columns of [80, 60, 48]) {
+    for (const columns of [80, 60, 56]) {
       // A name is never broken, so its own line may be as long as it is.
       for (const line of wrappedAt(columns).filter((item) => item.includes(' ')))
         expect(line.includes('l'.repeat(40)) ? 0 : line.length).toBeLessThanOrEqual(columns);
     }
     const [head = '', first = '', second = ''] = wrappedAt(80);
-    expect(first).toMatch(/^heron .* {2}a joint rolled away from its$/);
-    expect(second).toMatch(/^ +segment \(axis\.up, 1 of 4$/);
+    expect(first).toMatch(/^heron .* {2}a joint rolled away from$/);
+    expect(second).toMatch(/^ +its segment \(axis\.up, 1 of 4$/);
     expect(second.search(/\S/)).toBe(head.indexOf('fix first'));
     const narrow = wrappedAt(60);
     expect(narrow[1]).toBe('    fix first');
-    expect(narrow[2]).toMatch(/^heron +\d+\.\d$/);
+    expect(narrow[2]).toMatch(/^heron +\d+\.\d {2}D$/);
     expect(narrow[3]).toMatch(/^ {4}a joint rolled away/);
     const piped = wrappedAt(null);
     expect(piped[1]).toMatch(/segment \(axis\.up, 1 of 4 joints\)$/);

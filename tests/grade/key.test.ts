@@ -1,3 +1,4 @@
+import { randomInt } from 'node:crypto';
 import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
 import { UsageError } from '../../src/asset/errors.js';
@@ -32,6 +33,19 @@ describe('the key of a class', () => {
       codes.get('c'),
       codes.get('=d'),
     ]);
+  });
+
+  it('finds a name that a spreadsheet took for a number, and gives two such names two codes', () => {
+    const key = readKey('submission,code\n12,X7\n7,Y8\n', WHAT);
+    const { codes } = codesFor(['00012', '007', '7'], key, counting());
+    expect([codes.get('00012'), codes.get('7')]).toEqual(['X7', 'Y8']);
+    expect(codes.get('007')).not.toBe('Y8');
+  });
+
+  it('has no code that a spreadsheet takes for a number with an exponent', () => {
+    const names = Array.from({ length: 400 }, (_, at) => `s${at}`);
+    for (const code of codesFor(names, NO_KEY, randomInt).codes.values())
+      expect(code).toMatch(/^[ACDFHJ-NP-RT-Y3479]{5}$/);
   });
 
   it('ends new rows as the others end', () => {

@@ -47,20 +47,29 @@ describe('what was mended and what is new', () => {
       added: [{ rule: 'gone.rule', at: [''] }],
       still: 2,
     };
-    const since = { kind: 'changed', before: [700, null, 880], change: 118, faults } as const;
-    expect(sinceBlocks(since, 998, true, SETTINGS).join('\n\n')).toMatchInlineSnapshot(`
+    const since = {
+      kind: 'changed',
+      before: [700, null, 880],
+      change: 118,
+      gradeBefore: 'B',
+      faults,
+    } as const;
+    expect(sinceBlocks(since, 998, 'A-', true, SETTINGS).join('\n\n')).toMatchInlineSnapshot(`
       "## Since the last hand-in
 
-      Points: 88.0 before, 99.8 now (+11.8). Before that: 70.0. Faults mended: 2. New: 1. Still there: 2. The rules, limits or points are not the same as last time, so some of this can come from them.
+      Points: 88.0 before, 99.8 now (+11.8). Before that: 70.0. Grade: B before, A- now. Faults mended: 2. New: 1. Still there: 2. The rules, limits, points or steps of grades are not the same as last time, so some of this can come from them.
 
       - **Mended**: a joint rolled away from its segment (\`axis.up\`), 2 places: \`shin_L\`, \`shin_R\`
       - **New**: \`gone.rule\`"
     `);
-    expect(sinceBlocks({ ...since, kind: 'new' }, 998, false, SETTINGS)).toEqual([]);
-    const same = { kind: 'same files', before: [880], change: 0, faults: null } as const;
-    expect(sinceBlocks(same, 880, false, SETTINGS)).toEqual([
+    expect(sinceBlocks({ ...since, kind: 'new' }, 998, 'B', false, SETTINGS)).toEqual([]);
+    const same = {
+      ...{ before: [880], change: 0, gradeBefore: 'B', faults: null },
+      kind: 'same files',
+    } as const;
+    expect(sinceBlocks(same, 880, 'B', false, SETTINGS)).toEqual([
       '## Since the last hand-in',
-      'The files are the same as those of the last hand-in. Points: 88.0 before, 88.0 now (no change).',
+      'The files are the same as those of the last hand-in. Points: 88.0 before, 88.0 now (no change). Grade: B, as before.',
     ]);
   });
 });
@@ -69,9 +78,11 @@ describe('a hand-in under another name', () => {
   const absent = ['a.glb', 'b', 'c', 'd'].map((name, at) => ({
     name,
     before: [],
+    gradeBefore: null,
     older: {
       name,
       marks: [],
+      grade: null,
       content: `content ${at}`,
       joints: at > 0 ? 'alike' : 'own',
       faults: null,

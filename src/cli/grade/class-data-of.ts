@@ -1,4 +1,5 @@
 import type { Course } from '../../grade/course.js';
+import { gradeOf, leastOf } from '../../grade/grade-of.js';
 import type { Rubric } from '../../grade/rubric.js';
 import type { Row } from '../../grade/submission.js';
 import type { Tenths } from '../../grade/tenths.js';
@@ -9,24 +10,38 @@ export function classData(
   rows: readonly Row[],
   drawn: readonly Pick<ClassCard, 'drawing' | 'feedback' | 'pages'>[],
   course: Course | null,
-  { whole }: Rubric,
+  rubric: Rubric,
   tool: string,
 ): ClassData {
   const cards = rows.map((row, at): ClassCard => {
-    const { name, verdict, counts, grade, since, first, look } = row;
+    const { name, verdict, counts, since, first, look } = row;
     const { drawing = '', feedback = row.feedback, pages = [] } = drawn[at] ?? {};
-    const points = pointsOf(grade?.scaled ?? null);
+    const points = pointsOf(row.grade?.scaled ?? null);
+    const grade = gradeName(row, rubric);
+    const gradeBefore = since?.gradeBefore ?? null;
     const before = since?.before.map(pointsOf) ?? [];
     const change = pointsOf(since?.change ?? null);
-    return { name, verdict, counts, points, before, change, first, look, drawing, feedback, pages };
+    return {
+      ...{ name, verdict, counts, points, grade, gradeBefore, before, change },
+      ...{ first, look, drawing, feedback, pages },
+    };
   });
   return {
-    outOf: whole / 10,
+    outOf: rubric.whole / 10,
     cards,
     faults: faultsOf(rows),
     handIns: handInsOf(rows, course),
+    grades: rubric.grading.grades.map((step) => ({
+      name: step.name,
+      from: leastOf(step, rubric.whole) / 10,
+      submissions: cards.filter(({ grade }) => grade === step.name).length,
+    })),
     tool,
   };
+}
+
+function gradeName({ grade }: Row, rubric: Rubric): string | null {
+  return gradeOf(grade?.scaled ?? null, rubric)?.name ?? null;
 }
 
 function pointsOf(tenths: Tenths | null): number | null {

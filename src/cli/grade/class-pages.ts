@@ -1,12 +1,10 @@
 import { basename, join } from 'node:path';
 import { reportHead } from '../../check/make-report.js';
-import { classLists } from '../../grade/class-lists.js';
 import type { Course } from '../../grade/course.js';
 import { fixesOf } from '../../grade/fixes.js';
+import { markWords } from '../../grade/grade-of.js';
 import { FEEDBACK, type GradesFolder, INDEX, PAGES, TEACHER } from '../../grade/grades-folder.js';
-import { groupsOf } from '../../grade/near-copies.js';
 import type { Row } from '../../grade/submission.js';
-import { showTenths, showWorth } from '../../grade/tenths.js';
 import type { ClassCard, PageLink } from '../../page/class/class-data.js';
 import { writeClassPage } from '../../page/class/class-html.js';
 import { type FeedbackDrawing, writeFeedbackPage } from '../../page/class/feedback-html.js';
@@ -22,6 +20,7 @@ import { readPageScript } from '../output/html-output.js';
 import { FileSet, makeFolder, refuseExisting } from '../output/write-output.js';
 import { classData } from './class-data-of.js';
 import type { Grading, Piece } from './grading.js';
+import { teacherData } from './teacher-data-of.js';
 
 /**
  * The pages of a class: one for each asset and one for each feedback, written as it is graded, then the
@@ -75,7 +74,7 @@ export class ClassPages {
     const { rubric, settings, handbook, like } = this.grading;
     const order = fixesOf(marked.assets, marked.grade, settings).map(({ rule }) => rule.id);
     const value = row.grade?.scaled ?? null;
-    const words = value === null ? '' : `${showTenths(value)} of ${showWorth(rubric.whole)} points`;
+    const words = value === null ? '' : markWords(value, rubric, String);
     const pages: PageLink[] = [];
     const drawings: FeedbackDrawing[] = [];
     let small = '';
@@ -131,16 +130,8 @@ export class ClassPages {
     const { rubric } = this.grading;
     const tool = this.toolWords();
     this.write(INDEX, writeClassPage(classData(rows, this.cards, course, rubric, tool)));
-    const address = new Map(rows.map(({ name }, at) => [name, this.cards[at]?.feedback ?? '']));
-    const copies = groupsOf(rows, similar).map((group) =>
-      group.map((name) => ({ name, address: address.get(name) ?? '' })),
-    );
-    const look = rows.flatMap((row) => row.look.map((reason) => `${row.name}: ${reason}`));
-    const lists = [
-      ...(look.length > 0 ? [{ title: 'For a person to look at', items: look }] : []),
-      ...classLists(rows, course),
-    ];
-    this.write(TEACHER, writeTeacherPage({ lists, copies, submissions: rows.length, tool }));
+    const teacher = teacherData(rows, this.cards, course, similar, rubric, tool);
+    this.write(TEACHER, writeTeacherPage(teacher));
   }
 
   /** Where the pages are, for the end of a run. */

@@ -8,6 +8,7 @@ import {
   text,
   textOrNull,
 } from '../../report/schema-parts.js';
+import { LONGEST_GRADE } from '../../standard/grade-steps.js';
 import { LEAST_OUT_OF, MOST_POINTS } from './older-marks.js';
 
 export const GRADES_FORMAT = 'trysquare-grades';
@@ -65,9 +66,12 @@ export const gradesSchema: Schema = {
             { type: ['number', 'null'], minimum: -MOST_POINTS, maximum: MOST_POINTS },
             'Points of each hand-in, in order; null where it has none.',
           ),
-          grade: textOrNull(
-            'The grade of the last hand-in that it took part in; null where there is none. Older files lack it.',
-          ),
+          grade: {
+            ...textOrNull(
+              'The grade of the last hand-in that it took part in; null where there is none. Older files lack it.',
+            ),
+            maxLength: LONGEST_GRADE,
+          },
         },
         ['grade'],
       ),

@@ -10,7 +10,16 @@ export interface ClassData {
   readonly faults: readonly ClassFault[];
   /** Points of all who have some, hand-in by hand-in; the last is this one. */
   readonly handIns: readonly (readonly number[])[];
+  /** The grades that can be had, the best first; none where the class gets points alone. */
+  readonly grades: readonly ClassGrade[];
   readonly tool: string;
+}
+
+/** A grade, the least points that get it, and how many have it. */
+export interface ClassGrade {
+  readonly name: string;
+  readonly from: number;
+  readonly submissions: number;
 }
 
 export interface ClassCard {
@@ -19,6 +28,9 @@ export interface ClassCard {
   readonly counts: Readonly<Record<Level, number>>;
   /** Null where a person has to look first. */
   readonly points: number | null;
+  /** Its grade, and that of the hand-in before; null where there is none. */
+  readonly grade: string | null;
+  readonly gradeBefore: string | null;
   /** Points of the hand-ins before; null where it had none. */
   readonly before: readonly (number | null)[];
   readonly change: number | null;

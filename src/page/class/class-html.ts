@@ -26,7 +26,7 @@ ${figures(data)}
 <section aria-labelledby="faults-title"><h2 id="faults-title">Commonest faults</h2>
 ${faults.length === 0 ? '<p>Nothing was found in any submission.</p>' : faultTable(data)}</section>
 <section aria-labelledby="spread-title"><h2 id="spread-title">How points spread</h2>
-${points.length === 0 ? '<p>Nobody has points yet.</p>' : spreadTable(points, outOf)}</section>
+${points.length === 0 ? '<p>Nobody has points yet.</p>' : spreadTable(points, outOf)}${gradeTable(data)}</section>
 ${isCourse ? `<section class="broad" aria-labelledby="progress-title"><h2 id="progress-title">Progress</h2>\n${progressTable(handIns, outOf)}</section>` : ''}
 </div>
 <h2>Submissions</h2>
@@ -78,6 +78,22 @@ function faultTable({ faults, cards }: ClassData): string {
   return `${barTable(['Fault', `Of ${cards.length}`], rows)}${rest}`;
 }
 
+/** How many have each grade, from the best that anybody has to the worst; empty where nobody has one. */
+function gradeTable({ grades }: ClassData): string {
+  const had = grades.map(({ submissions }) => submissions > 0);
+  const rows = grades.slice(had.indexOf(true), had.lastIndexOf(true) + 1);
+  if (!had.includes(true)) return '';
+  return `<h3 id="grades-title">Grades</h3>${barTable(
+    ['Grade', 'Submissions'],
+    rows.map(({ name, from, submissions }) => ({
+      label: `${nameText(name)} <span class="aside">from ${from}</span>`,
+      value: submissions,
+      words: String(submissions),
+    })),
+    'short',
+  )}`;
+}
+
 /** A change in points, as HTML. */
 function changeHtml(change: number): string {
   const size = Math.abs(change).toFixed(1);
@@ -89,6 +105,7 @@ function changeHtml(change: number): string {
 
 function cardHtml(card: ClassCard, at: number, outOf: number): string {
   const { name, verdict, counts, points, before, change, first, look, drawing, feedback } = card;
+  const { grade, gradeBefore } = card;
   const data = [
     `data-at="${at}"`,
     `data-name="${nameText(name.toLowerCase())}"`,
@@ -101,11 +118,13 @@ function cardHtml(card: ClassCard, at: number, outOf: number): string {
   const score =
     points === null
       ? '<p class="score none">Not graded yet</p>'
-      : `<p class="score">${points.toFixed(1)} <span class="of">of ${outOf}</span>${gain}</p>`;
+      : `<p class="score">${points.toFixed(1)} <span class="of">of ${outOf}</span>${gradeHtml(grade)}${gain}</p>`;
   const earlier = (before.some((mark) => mark !== null) ? before : []).map((mark) =>
     mark === null ? '\u2013' : mark.toFixed(1),
   );
-  const trail = earlier.length === 0 ? '' : `<p class="aside">Before: ${earlier.join(', ')}</p>`;
+  const last = gradeBefore === null || earlier.length === 0 ? '' : ` (${nameText(gradeBefore)})`;
+  const trail =
+    earlier.length === 0 ? '' : `<p class="aside">Before: ${earlier.join(', ')}${last}</p>`;
   const reasons = look
     .slice(0, MOST_REASONS)
     .map((reason) => `<p class="look">${nameText(reason)}</p>`);
@@ -118,6 +137,10 @@ ${score}
 <p class="state"><span class="verdict ${verdict}">${capital(verdict)}</span> ${verdict === 'unreadable' ? '' : `<span class="aside">${text(found(counts))}</span>`}</p>
 ${trail}${reasons.join('')}${points === null && first === null ? '' : `<p class="first">${fix}</p>`}${pagesHtml(card)}
 </li>`;
+}
+
+function gradeHtml(grade: string | null): string {
+  return grade === null ? '' : ` <span class="grade">Grade ${nameText(grade)}</span>`;
 }
 
 function found(counts: ClassCard['counts']): string {

@@ -36,6 +36,8 @@ export const CLASS_STYLE = `${CARDS_STYLE}
 .card h3 a::after{content:"";position:absolute;inset:0}
 .card p{margin:.15rem 0}
 .score{font-size:1.35rem;font-weight:650;font-variant-numeric:tabular-nums}
+.grade{font-size:.95rem;font-weight:600;white-space:nowrap}
+.charts h3{font-size:1rem;margin:1.4rem 0 .3rem}
 .score.none{color:var(--warning);font-size:1.05rem}
 .state .verdict{font-size:.85rem;padding:.05rem .55rem}
 .state .aside,.first,.look,.card p.aside{font-size:.88rem}

@@ -121,6 +121,36 @@ describe('a gradebook edited by hand', () => {
     expect(all[0]?.marks).toEqual([40, 90, 95]);
   });
 
+  it('has grades as they were given, where it has a column for them', () => {
+    const grades = (text: string): unknown =>
+      readGradebook(text, WHAT).all.map(({ grade }) => grade);
+    expect(grades('submission,out of 100,Grade\na,80,B\nb,7, good \nc,,\nd,5,-\ne\n')).toEqual([
+      ...['B', 'good', null, null, null],
+    ]);
+    expect(grades("submission;out of 100;grade\na;80;'=A1\nb;7;1,3\n")).toEqual(['=A1', '1,3']);
+    expect(grades('submission,out of 100,mark\na,80,B\n')).toEqual([null]);
+    const { all, notes } = readGradebook(
+      `submission,out of 100,grade,grade\na,80,${'x'.repeat(41)},B\n`,
+      WHAT,
+    );
+    expect([all[0]?.marks, all[0]?.grade]).toEqual([[80], null]);
+    expect(notes).toEqual([
+      'has the column "grade" more than once, and the first is used; delete the others',
+      `line 2, "a": "${'x'.repeat(41)}" is longer than 40 letters and counts as no grade`,
+    ]);
+  });
+
+  it('finds names that a spreadsheet takes for numbers, where only one can be meant', () => {
+    const rows = 'submission,out of 100\n12,7\n100000,8\n1.23456789012346E+017,9\n';
+    const { byName } = readGradebook(rows, WHAT);
+    const marks = ['00012', '1e5', '12', '012.glb', '123456789012345678'].map(
+      (name) => byName.get(name)?.marks[0],
+    );
+    expect(marks).toEqual([7, 8, 7, undefined, undefined]);
+    const both = readGradebook('submission,out of 100\n007,1\n7,2\n', WHAT).byName;
+    expect(['007', '7', '07'].map((name) => both.get(name)?.marks[0])).toEqual([1, 2, undefined]);
+  });
+
   it('finds names that a spreadsheet may take for a formula, with the apostrophe and without', () => {
     for (const cell of [`'=cmd`, '=cmd']) {
       const { byName, all } = readGradebook(`submission,out of 100\n${cell},7\n`, WHAT);
@@ -142,7 +172,10 @@ describe('a gradebook edited by hand', () => {
 });
 
 describe('the file beside it', () => {
-  const mark = { name: 'a', marks: [80], content: null, joints: null, faults: [] };
+  const mark = {
+    ...{ name: 'a', marks: [80], grade: 'B' },
+    ...{ content: null, joints: null, faults: [] },
+  };
   const file = { settings: 's', anonymous: false, handIns: [{ outOf: 100 }], submissions: [mark] };
   const grades = { text: writeGradesFile(file), what: 'the file grades.json' };
 
@@ -174,10 +207,48 @@ describe('the file beside it', () => {
     ]);
     expect(older.notes).toEqual([
       'the gradebook marks.csv has other points than were worked out for "a"; those of the gradebook are used',
-      'the gradebook marks.csv has rows that were added by hand, for "b"; only their points are compared',
+      'the gradebook marks.csv has rows that were added by hand, for "b"; only their points and grades are compared',
     ]);
     const same = readOlder('g', { text: 'submission,out of 100\na,80.0\n', what: WHAT }, grades);
     expect(same.notes).toEqual([]);
+  });
+
+  it('may be older than grades are', () => {
+    const text = grades.text.replace('"grade":"B",', '');
+    expect(gradesErrors(JSON.parse(text))).toEqual([]);
+    expect(parseGradesFile(text, grades.what).submissions[0]).toMatchObject({
+      ...{ name: 'a', marks: [80], grade: null },
+    });
+  });
+
+  it('gives way to grades that were changed by hand, and to nothing that a spreadsheet makes of them', () => {
+    const withGrade = (grade: string, row: string) => {
+      const text = writeGradesFile({ ...file, submissions: [{ ...mark, grade }] });
+      const book = { text: `submission;out of 100;grade\na;${row}\n`, what: WHAT };
+      const { all, notes } = readOlder('g', book, { ...grades, text });
+      return [all[0]?.grade, notes.length];
+    };
+    expect(withGrade('B', '80;A')).toEqual(['A', 1]);
+    expect(withGrade('B', '80;B')).toEqual(['B', 0]);
+    expect(withGrade('B', '80;')).toEqual(['B', 0]);
+    // Other points have another grade, unless the grade was corrected as well.
+    expect(withGrade('B', '50;B')).toEqual([null, 1]);
+    expect(withGrade('B', '50;C')).toEqual(['C', 2]);
+    for (const [given, cell] of [
+      ['1.0', '1'],
+      ['1.3', '1,3'],
+      ['true', 'TRUE'],
+      ['=A1', "'=A1"],
+    ])
+      expect([given, withGrade(given ?? '', `80;${cell}`)]).toEqual([given, [given, 0]]);
+    const { notes } = readOlder(
+      'g',
+      { text: 'submission,out of 100,grade\na,80,A\n', what: WHAT },
+      grades,
+    );
+    expect(notes).toEqual([
+      'the gradebook marks.csv has other grades than were given for "a"; those of the gradebook are used',
+    ]);
   });
 
   it.each([
