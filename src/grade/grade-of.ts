@@ -1,4 +1,4 @@
-import { sentenceText } from '../report/markdown-text.js';
+import { codeName } from '../report/markdown-text.js';
 import type { GradeStep } from '../standard/grade-steps.js';
 import type { Rubric } from './rubric.js';
 import { shareOf, showTenths, showWorth, type Tenths } from './tenths.js';
@@ -32,12 +32,16 @@ export function stepWords(
   return words.join(', ');
 }
 
-/** What a grade is mostly called, which no reader of Markdown takes for anything else inside a line. */
-const PLAIN = /^[\p{L}\p{N}]{1,3}(?:[.,]\d{1,2})?[+-]?$/u;
+/**
+ * What grades are mostly called (`A+`, `1,3`, `very good`): no reader of Markdown takes it for anything
+ * else inside a line.
+ */
+const PLAIN =
+  /^(?:[\p{L}\p{N}]{1,3}(?:[.,]\d{1,2})?[+-]?|\p{L}[\p{L}\p{M}]*(?: \p{L}[\p{L}\p{M}]*)*)$/u;
 
 /** The name of a grade as Markdown. */
 export function gradeText(name: string): string {
-  return PLAIN.test(name) ? name : sentenceText(name);
+  return PLAIN.test(name) ? name : codeName(name);
 }
 
 /** `80.0 of 100 points, grade B`. */

@@ -105,7 +105,6 @@ function changeHtml(change: number): string {
 
 function cardHtml(card: ClassCard, at: number, outOf: number): string {
   const { name, verdict, counts, points, before, change, first, look, drawing, feedback } = card;
-  const { grade, gradeBefore } = card;
   const data = [
     `data-at="${at}"`,
     `data-name="${nameText(name.toLowerCase())}"`,
@@ -118,13 +117,11 @@ function cardHtml(card: ClassCard, at: number, outOf: number): string {
   const score =
     points === null
       ? '<p class="score none">Not graded yet</p>'
-      : `<p class="score">${points.toFixed(1)} <span class="of">of ${outOf}</span>${gradeHtml(grade)}${gain}</p>`;
+      : `<p class="score">${points.toFixed(1)} <span class="of">of ${outOf}</span>${gain}</p>${gradeHtml(card)}`;
   const earlier = (before.some((mark) => mark !== null) ? before : []).map((mark) =>
     mark === null ? '\u2013' : mark.toFixed(1),
   );
-  const last = gradeBefore === null || earlier.length === 0 ? '' : ` (${nameText(gradeBefore)})`;
-  const trail =
-    earlier.length === 0 ? '' : `<p class="aside">Before: ${earlier.join(', ')}${last}</p>`;
+  const trail = earlier.length === 0 ? '' : `<p class="aside">Before: ${earlier.join(', ')}</p>`;
   const reasons = look
     .slice(0, MOST_REASONS)
     .map((reason) => `<p class="look">${nameText(reason)}</p>`);
@@ -139,8 +136,11 @@ ${trail}${reasons.join('')}${points === null && first === null ? '' : `<p class=
 </li>`;
 }
 
-function gradeHtml(grade: string | null): string {
-  return grade === null ? '' : ` <span class="grade">Grade ${nameText(grade)}</span>`;
+function gradeHtml({ grade, gradeBefore }: ClassCard): string {
+  if (grade === null) return '';
+  const isOther = gradeBefore !== null && gradeBefore !== grade;
+  const before = isOther ? ` <span class="aside">was ${nameText(gradeBefore)}</span>` : '';
+  return `<p class="grade"><strong>Grade ${nameText(grade)}</strong>${before}</p>`;
 }
 
 function found(counts: ClassCard['counts']): string {

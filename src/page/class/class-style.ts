@@ -36,17 +36,17 @@ export const CLASS_STYLE = `${CARDS_STYLE}
 .card h3 a::after{content:"";position:absolute;inset:0}
 .card p{margin:.15rem 0}
 .score{font-size:1.35rem;font-weight:650;font-variant-numeric:tabular-nums}
-.grade{font-size:.95rem;font-weight:600;white-space:nowrap}
 .charts h3{font-size:1rem;margin:1.4rem 0 .3rem}
 .score.none{color:var(--warning);font-size:1.05rem}
 .state .verdict{font-size:.85rem;padding:.05rem .55rem}
-.state .aside,.first,.look,.card p.aside{font-size:.88rem}
+.state .aside,.grade .aside,.first,.look,.card p.aside{font-size:.88rem}
 .look{color:var(--warning)}
 .pages{margin-top:auto!important;padding-top:.5rem}
 .pages a{position:relative;display:inline-block;padding:.3rem .6rem .3rem 0;font-size:.9rem}
 .lists{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,22rem),1fr));gap:0 2.5rem}
 :is(.lists,.copies) ul{padding-left:1.1rem}
 :is(.lists,.copies) li{margin:.25rem 0}
+.copies a{display:inline-block;max-width:100%}
 .bars strong{margin-right:.35rem}
 .keep{border:2px solid var(--warning);border-radius:.5rem;padding:.6rem .9rem;color:var(--ink)}
 @media (max-width:56rem){.charts{grid-template-columns:minmax(0,1fr)}}

@@ -63,9 +63,10 @@ function linked({ name, address }: TeacherName): string {
 }
 
 function itemHtml({ pages, words, ...named }: TeacherItem): string {
-  const links = pages.slice(0, MOST_PAGES).map(linked);
+  const links = pages
+    .slice(0, MOST_PAGES)
+    .map((page) => linked(pages.length === 1 ? { ...page, name: 'its page' } : page));
   const more = pages.length > MOST_PAGES ? ` and ${pages.length - MOST_PAGES} more` : '';
-  const files =
-    links.length === 0 ? '' : ` <span class="aside">File: ${links.join(', ')}${more}</span>`;
+  const files = links.length === 0 ? '' : ` (${links.join(', ')}${more})`;
   return `<li>${linked(named)}${nameText(words)}${files}</li>`;
 }
