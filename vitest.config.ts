@@ -7,7 +7,8 @@ import { buildWhileOthersRun } from './tests/support/build-once.js';
 const here = new URL('.', import.meta.url);
 
 /** Runs processes or a browser: what most of their time goes to is outside of the test's own process. */
-const OUTSIDE = /'node:child_process'|support\/(?:browser|built|ci-machine|action-runner)\.js'/;
+const OUTSIDE =
+  /'node:child_process'|support\/(?:browser|built|ci-machine|action-runner|spreadsheet)\.js'/;
 
 /** Puts other code in place of a module, which every test after it in the same process would meet. */
 const REPLACES = /\bvi\.(?:mock|doMock|stubGlobal|stubEnv)\(/;

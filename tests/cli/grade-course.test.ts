@@ -117,7 +117,7 @@ describe('three hand-ins of a class', () => {
       .replaceAll(';80;', ';80,0;');
     writeFileSync(join(cwd, 'edited.csv'), `\ufeff${edited}`);
     const alone = await gradeLine(cwd, ['three', '-o', 'g4', '--since', 'edited.csv']);
-    expect(alone.stderr).toContain('edited.csv is a gradebook, which has points alone');
+    expect(alone.stderr).toContain('edited.csv is a gradebook, which has points and grades alone');
     expect(marks('g4')).toEqual(all);
     expect(bookAt(cwd, 'g4')[0]?.mended).toBe('');
   }, 60_000);

@@ -16,6 +16,7 @@ import { build, buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed, faults } from '../../fixtures/faults/index.js';
 import { UsageError } from '../../src/asset/errors.js';
+import { DEFAULT_GRADES } from '../../src/standard/grade-steps.js';
 import { DEFAULT_GRADING } from '../../src/standard/grading.js';
 import { type GradeRun, gradeLine } from '../grade/run-grade.js';
 import { built } from '../support/built.js';
@@ -511,6 +512,8 @@ it('the help tells what faults cost, and takes no shares of a class', async () =
   expect(help).toContain(`A joint with a warning only counts ${warnings}; notes cost nothing.`);
   expect(help).toContain(`Each family with an error costs ${error} of all points more, once.`);
   expect(help).toContain(`An unsound rig gets ${unsound} of all points at most.`);
+  const steps = DEFAULT_GRADES.map(({ name, from }) => `${name} from ${from}`).join(', ');
+  expect(help).toContain(`Points are given as grades, too: ${steps}.`);
   expect(help).toContain('--workers <n>');
   expect(help).not.toContain('--part');
 });

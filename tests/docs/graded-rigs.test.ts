@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { DEFAULT_GRADES } from '../../src/standard/grade-steps.js';
 import { DEFAULT_GRADING } from '../../src/standard/grading.js';
 import { readShare } from '../../src/standard/share.js';
 import { cellsOf } from '../report/markdown-reader.js';
@@ -9,7 +10,10 @@ import { readPage } from '../support/docs/read-page.js';
 const table = /<!-- made: grades -->([\s\S]*?)<!-- end -->/.exec(readPage('docs/grading.md'))?.[1];
 const rows = cellsOf(table ?? '')
   .slice(1)
-  .map(([wrong = '', verdict, lost, points]) => ({ wrong, verdict, lost, points: Number(points) }));
+  .map(([wrong = '', verdict, lost, points, grade]) => ({
+    ...{ wrong, verdict, lost, grade },
+    points: Number(points),
+  }));
 
 describe('twenty made-up rigs in the order that a teacher would give them', () => {
   it('are all in the table', () => {
@@ -21,6 +25,15 @@ describe('twenty made-up rigs in the order that a teacher would give them', () =
     const points = rows.map((row) => row.points);
     expect(points).toEqual([...points].sort((a, b) => b - a));
     expect(new Set(points).size).toBeGreaterThan(10);
+  });
+
+  it('get grades in that order, each of them, and the best one for nothing that costs a point alone', () => {
+    const names = DEFAULT_GRADES.map(({ name }) => name);
+    const grades = rows.map(({ grade = '' }) => names.indexOf(grade));
+    expect(grades).toEqual([...grades].sort((a, b) => a - b));
+    expect(new Set(grades)).toEqual(new Set(names.keys()));
+    for (const { grade, lost } of rows)
+      expect([lost, grade === 'A']).toEqual([lost, lost === 'nothing']);
   });
 
   it('pass the cap only if they are sound, and a sound one can still get less', () => {

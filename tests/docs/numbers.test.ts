@@ -7,6 +7,7 @@ import { LEFT_OUT } from '../../src/measure/fit/likeness.js';
 import { CURL_DEGREES } from '../../src/measure/skeleton/curl-pose.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from '../../src/mend/proof/proof-limits.js';
 import { MOST_TRIANGLES } from '../../src/page/simplify.js';
+import { DEFAULT_GRADES } from '../../src/standard/grade-steps.js';
 import { DEFAULT_GRADING } from '../../src/standard/grading.js';
 import { DEFAULT_POINTS, POINTS_WITH_MODEL } from '../../src/standard/standard-schema.js';
 import { LISTED } from '../../src/waivers/subjects.js';
@@ -37,6 +38,14 @@ const sayings: readonly (readonly [page: string, saying: string])[] = [
   ['grading', `only a warning counts ${warnings} of it`],
   ['grading', `Each family with an error costs ${error} of all points more`],
   ['grading', `An unsound rig gets ${unsound} of all points at most`],
+  [
+    'grading',
+    `it is ${DEFAULT_GRADES.map(
+      ({ name, from }, at) => `${name} from ${from}${at === 0 ? ' points' : ''}`,
+    )
+      .join(', ')
+      .replace(/, (?=[^,]*$)/, ' and ')}: A is for`,
+  ],
   ...Object.entries(counts).map(
     ([rule, level]) => ['grading', `\`${rule}\` as ${level}s (`] as const,
   ),

@@ -1,7 +1,6 @@
 // Sources: RFC 4180 by two readers that are not ours (npm `csv-parse`, strict, and npm `papaparse` with its
 // own guess of the separator), and papaparse as the writer of what a spreadsheet makes of a gradebook where
-// the comma is of decimals. No spreadsheet engine: those of the registry that run on Node 20 are years old
-// (`exceljs`), no longer published there by their makers (`xlsx`) or of a licence that is not ours (`hyperformula`).
+// the comma is of decimals. A whole spreadsheet is in gradebook-spreadsheet.test.ts.
 import { parse } from 'csv-parse/sync';
 import Papa from 'papaparse';
 import { expect, test } from 'vitest';

@@ -34,7 +34,7 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     '--like <model>':
       'Compare each submission with this model, a rig of the same mesh: chains that are missing, and joints out of place. Joints are found by their place, whatever their names. Default: the model that the standard names ("submissions", "like"). Without points of the standard, "fit" then has 15 of 100, and "root", "chain" and "place" 5 fewer each.',
     '--since <grades>':
-      'Compare with older grades: the folder of an earlier run, or its gradebook (which has points alone). Tells the change in points, what was mended, what is new, and who has not handed in again. Older points become columns of the new gradebook. Nothing is changed where they lie.',
+      'Compare with older grades: the folder of an earlier run, or its gradebook (which has points and grades alone). Tells the change in points and grades, what was mended, what is new, and who has not handed in again. Older points become columns of the new gradebook. Nothing is changed where they lie.',
     '--due <date>':
       'Tell who is late: whose newest file was changed after this date, such as 2026-03-01T18:00 (the time of this machine). A day alone ends at midnight. Copying and unpacking can change the time of a file. Points do not depend on it.',
     '--anonymous':
@@ -68,7 +68,8 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     'A family loses 1/3 of them for 1 to 4 joints at fault, 2/3 for 5 or more. A joint with a warning only',
     'counts 1/2; notes cost nothing. Each family with an error costs 15 % of all points more, once. An',
     'unsound rig gets 80 % of all points at most. Findings of some rules count as another level than they',
-    'are reported at. The standard can change all of this ("grading").',
+    'are reported at. Points are given as grades, too: A from 100, B from 80, C from 60, D from 0.',
+    'The standard can change all of this ("grading").',
     'A family is rounded once, to one decimal. A family that does not apply does not count.',
     'Names that begin with a dot are not submissions, and links are not followed.',
   ];

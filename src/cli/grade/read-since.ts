@@ -31,7 +31,7 @@ export function readSince(given: string, cwd: string): OlderMarks {
       ...older,
       notes: [
         ...older.notes,
-        `${shown} is a gradebook, which has points alone: what was mended is not known. Name the folder of those grades to compare it too`,
+        `${shown} is a gradebook, which has points and grades alone: what was mended is not known. Name the folder of those grades to compare it too`,
       ],
     };
   }
@@ -51,7 +51,7 @@ export function readSince(given: string, cwd: string): OlderMarks {
     ...older,
     notes: [
       ...older.notes,
-      `${shown} has no ${GRADES_FILE}, so only points are compared: what was mended is not known`,
+      `${shown} has no ${GRADES_FILE}, so only points and grades are compared: what was mended is not known`,
     ],
   };
 }

@@ -96,7 +96,7 @@ function linesIn(text: string, from: number, to: number): number {
 /**
  * What was written for each name, found again by a name: as the cell has it, else as a spreadsheet may
  * have left it, without the apostrophe that keeps a cell from being a formula, or as the number that it
- * took it for (`00012` as `12`, `1e5` as `100000`).
+ * took it for (`00012` as `12`, `1e5` as `1.00E+05`).
  */
 export class ByName<T> {
   private readonly exact = new Map<string, T>();
@@ -120,7 +120,7 @@ export class ByName<T> {
 }
 
 /** A name of digits that a spreadsheet takes for a number; longer ones lose digits there. */
-const NUMBER = /^\d{1,15}(?:e\d{1,2})?$/i;
+const NUMBER = /^\d{1,15}(?:\.\d{1,9})?(?:e\+?\d{1,2})?$/i;
 
 function bareName(name: string): string {
   const bare = cellText(name).replaceAll("'", '').trim().normalize('NFC');

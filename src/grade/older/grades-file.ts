@@ -40,7 +40,7 @@ export function writeGradesFile({ submissions, ...head }: GradesFile): string {
 export function parseGradesFile(text: string, what: string): GradesFile {
   const wrong = (fault: string): UsageError =>
     new UsageError(
-      `${what} ${fault}; name the gradebook in the same folder, and only points are compared`,
+      `${what} ${fault}; name the gradebook in the same folder, and only points and grades are compared`,
     );
   let value: unknown;
   try {

@@ -141,7 +141,7 @@ describe('a gradebook edited by hand', () => {
   });
 
   it('finds names that a spreadsheet takes for numbers, where only one can be meant', () => {
-    const rows = 'submission,out of 100\n12,7\n100000,8\n1.23456789012346E+017,9\n';
+    const rows = 'submission,out of 100\n12,7\n1.00E+05,8\n1.23456789012346E+017,9\n';
     const { byName } = readGradebook(rows, WHAT);
     const marks = ['00012', '1e5', '12', '012.glb', '123456789012345678'].map(
       (name) => byName.get(name)?.marks[0],
@@ -279,6 +279,8 @@ describe('the file beside it', () => {
     const read = (): unknown => parseGradesFile(text, 'the file g/grades.json');
     expect(read).toThrow(UsageError);
     expect(read).toThrow(words);
-    expect(read).toThrow('name the gradebook in the same folder, and only points are compared');
+    expect(read).toThrow(
+      'name the gradebook in the same folder, and only points and grades are compared',
+    );
   });
 });

@@ -6,6 +6,7 @@ import { rules } from '../../../rules/index.js';
 import { checkAssetBytes } from '../../../src/check/check-asset.js';
 import { defaultSettings } from '../../../src/check/settings.js';
 import type { Grade } from '../../../src/grade/grade-assets.js';
+import { gradeOf } from '../../../src/grade/grade-of.js';
 import { rubricOf } from '../../../src/grade/rubric.js';
 import { markSubmission } from '../../../src/grade/submission.js';
 import { showLost, showTenths, showWorth } from '../../../src/grade/tenths.js';
@@ -214,7 +215,11 @@ export async function gradedTable(): Promise<string> {
     ].join(', ');
     const points = showTenths(after);
     const [first = '', rest] = [wrong.charAt(0).toUpperCase(), wrong.slice(1)];
-    rows.push([`${first}${rest}`, report.verdict, costs || 'nothing', points, rig.fair]);
+    const step = gradeOf(scaled, rubric)?.name ?? '';
+    rows.push([`${first}${rest}`, report.verdict, costs || 'nothing', points, step, rig.fair]);
   }
-  return table(['what is wrong', 'verdict', 'points lost', 'gets', 'why that is fair'], rows);
+  return table(
+    ['what is wrong', 'verdict', 'points lost', 'gets', 'grade', 'why that is fair'],
+    rows,
+  );
 }
