@@ -37,7 +37,7 @@ export function stepWords(
  * else inside a line.
  */
 const PLAIN =
-  /^(?:[\p{L}\p{N}]{1,3}(?:[.,]\d{1,2})?[+-]?|\p{L}[\p{L}\p{M}]*(?: \p{L}[\p{L}\p{M}]*)*)$/u;
+  /^(?:[\p{L}\p{N}]{1,3}(?:[.,]\d{1,2})?[+-]?|\p{L}[\p{L}\p{M}]*(?: (?:\p{L}[\p{L}\p{M}]*|\d{1,3}))*)$/u;
 
 /** The name of a grade as Markdown. */
 export function gradeText(name: string): string {

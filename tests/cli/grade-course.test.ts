@@ -52,7 +52,7 @@ describe('three hand-ins of a class', () => {
     const second = await gradeLine(cwd, ['two', '-o', 'g2', '--since', 'g1']);
     expect([second.code, second.stderr]).toEqual([0, '']);
     expect(readFileSync(join(cwd, 'g1/gradebook.csv'), 'utf8')).toBe(before);
-    expect(second.stdout).toContain('submission-01.glb   100.0   +20.0  nothing');
+    expect(second.stdout).toContain('submission-01.glb   100.0  A (was B)   +20.0  nothing');
     for (const list of [
       'Not handed in again (2):\n  submission-03.glb, submission-04.glb\n',
       'The same files as before (1):\n  submission-02.glb\n',
@@ -69,16 +69,20 @@ describe('three hand-ins of a class', () => {
       row['new faults'],
       row.since,
       row['perhaps the same as'],
+      row['grade before'],
+      row.grade,
     ]);
     expect(cells).toEqual([
-      ['mule again.glb', '', '100', '', '', '', 'new', 'submission-04.glb'],
-      ['submission-01.glb', '80', '100', '20', '1', '0', 'handed in again', ''],
-      ['submission-02.glb', '100', '100', '0', '0', '0', 'the same files as before', ''],
-      ['submission-03.glb', '', '', '', '', '', 'not handed in again', ''],
-      ['submission-04.glb', '100', '', '', '', '', 'not handed in again', ''],
+      ['mule again.glb', '', '100', '', '', '', 'new', 'submission-04.glb', '', 'A'],
+      ['submission-01.glb', '80', '100', '20', '1', '0', 'handed in again', '', 'B', 'A'],
+      ['submission-02.glb', '100', '100', '0', '0', '0', 'the same files as before', '', 'A', 'A'],
+      ['submission-03.glb', '', '', '', '', '', 'not handed in again', '', '', ''],
+      ['submission-04.glb', '100', '', '', '', '', 'not handed in again', '', 'A', ''],
     ]);
     const told = readFeedback(cwd, 'g2', 'submission-01.glb');
-    expect(told).toContain('Points: 80.0 before, 100.0 now (+20.0). Faults mended: 1. New: 0.');
+    expect(told).toContain(
+      'Points: 80.0 before, 100.0 now (+20.0). Grade: B before, A now. Faults mended: 1. New: 0.',
+    );
     expect(told).toContain(
       '- **Mended**: a joint rolled away from its segment (`axis.up`): `shin_L`',
     );
@@ -108,7 +112,7 @@ describe('three hand-ins of a class', () => {
     ];
     expect(marks('g3')).toEqual(all);
     expect(readFeedback(cwd, 'g3', 'submission-01.glb')).toContain(
-      '(-20.0). Before that: 80.0. Faults mended: 0. New: 1.',
+      '(-20.0). Before that: 80.0. Grade: A before, B now. Faults mended: 0. New: 1.',
     );
 
     // From the gradebook alone, edited by a spreadsheet that writes semicolons and commas.
@@ -144,10 +148,37 @@ describe('three hand-ins of a class', () => {
       '10',
     ]);
     expect(readFeedback(cwd, 'g2', 'a.glb')).toContain(
-      'The rules, limits or points are not the same as last time',
+      'The rules, limits, points or steps of grades are not the same as last time',
     );
     await gradeLine(cwd, ['class', '-o', 'g1', '--since', 'g1', '--replace']);
     expect(bookAt(cwd, 'g1')[0]?.['hand-in 1 out of 100']).toBe('80');
+  }, 30_000);
+
+  it('take grades from the gradebook as they were given, by hand too, and do without that column', async () => {
+    const cwd = tempFolder({ 'class/a.glb': heron, 'class/b.glb': faulty, 'class/c.zip': 'PK' });
+    await gradeLine(cwd, ['class', '-o', 'g1']);
+    const file = join(cwd, 'g1/gradebook.csv');
+    const book = readFileSync(file, 'utf8');
+    const again = async (text: string, out: string, ...more: string[]) => {
+      writeFileSync(file, text);
+      const { stderr } = await gradeLine(cwd, ['class', '-o', out, '--since', 'g1', ...more]);
+      return [stderr, ...bookAt(cwd, out).map((row) => row['grade before'])];
+    };
+    expect(await again(book, 'g2')).toEqual(['', 'A', 'B', '']);
+    const given = book.replace(/"B"\r\n/, '"A-"\r\n').replace(/,\r\n$/, ',"pending"\r\n');
+    expect(await again(given, 'g3')).toEqual([
+      expect.stringContaining(
+        'has other grades than were given for "b.glb", "c.zip"; those of the gradebook are used',
+      ),
+      ...['A', 'A-', 'pending'],
+    ]);
+    expect(readFeedback(cwd, 'g3', 'b.glb')).toContain('Grade: A- before, B now.');
+    const renamed = book.replace('"grade"', '"my grade"');
+    expect(await again(renamed, 'g4')).toEqual(['', 'A', 'B', '']);
+    writeFileSync(join(cwd, 'none.json'), '{ "grading": { "grades": [] } }');
+    const none = await again(book, 'g5', '--standard', 'none.json');
+    expect(none.slice(1)).toEqual([undefined, undefined, undefined]);
+    expect(readFeedback(cwd, 'g5', 'b.glb')).not.toMatch(/grade [AB]|Grades?:/);
   }, 30_000);
 
   it.each([

@@ -228,7 +228,9 @@ describe('what is handed in', () => {
     expect(Math.max(...lines.map((line) => line.length))).toBeLessThanOrEqual(60);
     expect(wide.stdout).toContain('\n    ');
     const piped = await gradeLine(cwd, ['class', '--replace']);
-    expect(piped.stdout).toMatch(/^submission-01\S+ +\d+\.\d {2}a .*\(\S+, \d+ of \d+ joints\)$/m);
+    expect(piped.stdout).toMatch(
+      /^submission-01\S+ +\d+\.\d {2}B {6}a .*\(\S+, \d+ of \d+ joints\)$/m,
+    );
   });
 
   it('may have any name that a file system allows', async () => {
@@ -387,7 +389,7 @@ describe('a standard', () => {
       '',
     ]);
     expect(Object.keys(row ?? {})).toEqual(
-      'submission,points,of,out of 25,verdict,rest,motion,lost by errors,errors,warnings,notes,files,look,similar to,feedback'.split(
+      'submission,points,of,out of 25,verdict,rest,motion,lost by errors,errors,warnings,notes,files,look,similar to,feedback,grade'.split(
         ',',
       ),
     );

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../../src/asset/errors.js';
-import { gradeOf, leastOf, stepWords } from '../../src/grade/grade-of.js';
+import { gradeOf, gradeText, leastOf, stepWords } from '../../src/grade/grade-of.js';
 import { writeGradebook } from '../../src/grade/gradebook.js';
 import { mostUnsound, rubricOf } from '../../src/grade/rubric.js';
 import { showTenths } from '../../src/grade/tenths.js';
@@ -71,6 +71,20 @@ describe('the grades of a standard', () => {
     expect(() => read(grades)).toThrow(message);
     expect(() => read(grades)).toThrow('the standard class.json is wrong at line 1, column ');
   });
+});
+
+it.each([
+  ['A+', 'A+'],
+  ['1,3', '1,3'],
+  ['very good', 'very good'],
+  ['level 3', 'level 3'],
+  ['<b>A</b>', '`<b>A</b>`'],
+  ['@all', '`@all`'],
+  ['#12', '`#12`'],
+  ['two **stars**', '`two **stars**`'],
+  ['a`b', '``a`b``'],
+])('a grade called %j is %j in Markdown', (name, text) => {
+  expect(gradeText(name)).toBe(text);
 });
 
 describe('the grade of some points', () => {
