@@ -72,7 +72,9 @@ function plainer(text: string, name: string): string {
       /(unknown (option|command) '(.*)')(?:\n\(Did you mean (?:one of )?(.*)\?\))?/s,
       (_, fault: string, kind: string, written: string, offered: string = '') => {
         const bare = (spelling: string): string => spelling.replace(/^--/, '').replace(/=.*/s, '');
-        const near = offered.split(', ').filter((each) => isNear(bare(written), bare(each)));
+        const near = offered
+          .split(', ')
+          .filter((each) => each !== '' && isNear(bare(written), bare(each)));
         return near.length > 0
           ? `${fault}. Did you mean ${near.join(' or ')}?`
           : `${fault}. "${name} --help" lists the ${kind}s`;

@@ -74,3 +74,41 @@ function commandsOf(): readonly Command[] {
   const io = { ...processIo(), stdout: new PassThrough(), stderr: new PassThrough() };
   return buildProgram(io, () => undefined).commands;
 }
+
+describe('an option that is not known', () => {
+  it.each([
+    [
+      ['grade', 'class', '--reason'],
+      'unknown option \'--reason\'. "trysquare grade --help" lists the options',
+    ],
+    [['--reason'], 'unknown option \'--reason\'. "trysquare --help" lists the options'],
+    [
+      ['standard', 'init', '--x'],
+      'unknown option \'--x\'. "trysquare standard init --help" lists the options',
+    ],
+    [
+      ['standard', 'make'],
+      'unknown command \'make\'. "trysquare standard --help" lists the commands',
+    ],
+    [['paint'], 'unknown command \'paint\'. "trysquare --help" lists the commands'],
+    [['chekc'], "unknown command 'chekc'. Did you mean check?"],
+    [['check', 'a.glb', '--quite'], "unknown option '--quite'. Did you mean --quiet?"],
+    [['check', 'a.glb', '--otu'], "unknown option '--otu'. Did you mean --out?"],
+  ])('%j is guessed only where it is near', async (args, line) => {
+    const run = await runCli(args, { cwd: tempFolder({}) });
+    expect(run).toEqual({ code: 2, stdout: '', stderr: `trysquare: ${line}\n` });
+  });
+
+  it('with a letter left out is found, of every command', async () => {
+    const cwd = tempFolder({});
+    const missed: string[] = [];
+    for (const command of commandsOf())
+      for (const { long } of command.options.filter((option) => (option.long?.length ?? 0) > 5)) {
+        const slip = `${long?.slice(0, 4)}${long?.slice(5)}`;
+        const { stderr } = await runCli([command.name(), 'a', slip], { cwd });
+        if (!stderr.includes(`Did you mean ${long}`))
+          missed.push(`${command.name()} ${slip}: ${stderr}`);
+      }
+    expect(missed).toEqual([]);
+  });
+});

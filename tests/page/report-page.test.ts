@@ -1,6 +1,7 @@
 // Source of the rules for people: WCAG 2.2 as axe-core (npm `axe-core`) tests it. Content-Security-Policy:
 // CSP Level 3, as Chromium enforces it on pages opened from disk.
 import {
+  existsSync,
   mkdirSync,
   mkdtempSync,
   readdirSync,
@@ -546,10 +547,22 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
       }
     const teacher = readFileSync(join(cwd, 'g2/teacher.html'), 'utf8');
     expect(teacher).toMatch(/submission-01\.glb<\/a>, <a [^>]*>submission-02\.glb<\/a>/);
+    // Who is to be looked at, and who has which grade, lead to what there is of them.
+    expect(teacher).toMatch(
+      /<li><a href="feedback\/submission-03\.glb\.html">submission-03\.glb<\/a>: .* \(<a href="pages\/submission-03\.glb\.html">its page<\/a>\)<\/li>/,
+    );
+    expect(teacher).toMatch(/<strong>B<\/strong> \(2\): <a [^>]*>submission-01\.glb<\/a>, /);
+    const addresses = [...teacher.matchAll(/href="([^"]+)"/g)].map(([, address = '']) => address);
+    expect(addresses.length).toBeGreaterThan(6);
+    expect(addresses.filter((address) => !existsSync(join(cwd, 'g2', address)))).toEqual([]);
     const { page } = await open(join(cwd, 'g2/index.html'), wide);
     const words = await page.locator('main').textContent();
     for (const part of ['Commonest faults', 'How points spread', 'Hand-in 1', 'Hand-in 2 (now)'])
       expect(words).toContain(part);
+    expect(await page.locator('h3:text-is("Grades") + table tbody').textContent()).toBe(
+      'B from 802',
+    );
+    expect(await page.locator('.card .grade').allTextContents()).toEqual(['Grade B', 'Grade B']);
     expect(await page.locator('.card .shape svg').count()).toBe(2);
     const names = (): Promise<string[]> => page.locator('.card:visible h3').allTextContents();
     await page.locator('#sort').selectOption('change');
@@ -574,8 +587,9 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     const table = Array.from({ length: 12 }, (_, at) => `| \`family-${at}\` | 1 | 9.0 | 10 |`);
     const markdown = [
       '# `submission-01`',
-      '**50.0 of 100 points. Verdict: unsound.** 9 errors, 0 warnings, 0 notes.',
+      '**50.0 of 100 points, grade D. Verdict: unsound.** 9 errors, 0 warnings, 0 notes.',
       'This rig still needs real work, and the list says where.',
+      `Grades: ${Array.from({ length: 8 }, (_, at) => `${'a long name of a grade '.repeat(2)}${at} from ${80 - 10 * at}`).join(', ')}.`,
       ['| family | lost | points | of |', '| --- | ---: | ---: | ---: |', ...table].join('\n'),
       ...Array.from(
         { length: 6 },
