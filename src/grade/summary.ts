@@ -11,8 +11,9 @@ import type { Row } from './submission.js';
 import { showTenths, showWorth } from './tenths.js';
 import { wrapped, wrappedRow } from './wrapped.js';
 
-/** Letters of a name, and of a reason, that a line shows. */
+/** Letters of a name, of a grade, and of a reason, that a line shows. */
 const NAME_LETTERS = 40;
+const GRADE_LETTERS = 20;
 const REASON_LETTERS = 400;
 /** Names of one group of near copies that a line lists. */
 const LISTED = 10;
@@ -101,9 +102,8 @@ function tableLines(
 function gradeCell(now: string | null, since: Row['since']): string {
   const before = since?.gradeBefore ?? null;
   if (now === null) return '-';
-  return before === null || before === now
-    ? visible(now)
-    : `${visible(now)} (was ${visible(before)})`;
+  const shown = (name: string): string => visible(shortened(name, GRADE_LETTERS));
+  return before === null || before === now ? shown(now) : `${shown(now)} (was ${shown(before)})`;
 }
 
 function lookWords({ name, look }: Row): string[] {
