@@ -64,7 +64,7 @@ export const axisEnd = rule({
       remedy:
         worst.weighted && worst.left === 'rolled'
           ? `Turn its frame by ${words.degrees(-worst.roll)} about its aim axis (right-handed), so that its up axis follows that of ${parent}. Do not move the joint or the mesh.`
-          : `Give it the frame of ${parent} (turned by 0° against it). Do not move the joint or the mesh.`,
+          : `Give it the frame of ${parent}. Do not move the joint or the mesh.`,
     };
   },
 });

@@ -14,7 +14,7 @@ export const chainParent = rule({
   level: 'error',
   milder: 'warning',
   title: 'a limb that hangs on the wrong joint',
-  why: 'When the hips move, thighs that hang on the ground root stay behind, and the skin between them tears. Every clip must then key both in the same way.',
+  why: 'When the hips move, thighs that hang on the ground root stay behind, and the skin between them tears. Every clip then needs the same keys on both.',
   formula:
     'A joint that moves skin, and whose flesh touches that of a joint on another branch than its parent. Flesh touches where an edge of the mesh joins vertices that the two joints move most. For a limb that is a separate piece of mesh, its first joint must be within 10 % of size of the bones of that other joint. The finding is an error in two cases. In one, a limb of a pair is over 20 % of size from its parent, and there is no flesh at the parent or above it. In the other, any branch is over 10 % of size from its parent, the flesh of the parent does not touch it, and the parent is three bones or more from the right joint. The parent must also be more than twice as far as the bones of the right joint (1.5 times where both have flesh). A limb that hangs beside the body on the joint that carries it, such as feet that are driven from the ground, gives a warning. Each rig has one finding.',
   remedy: 'Hang the limb on the joint that its flesh grows from. Keep the limb in its place.',

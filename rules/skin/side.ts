@@ -48,8 +48,8 @@ export const skinSide = rule({
       message: `${sayMoves(worst, words)} that lie ${words.length(worst.away)} or more past the midline${also} (${mostWords(limit)}; ${words.vertices(vertices)}).`,
       remedy:
         twin === null
-          ? `Give them to ${words.joint(worst.nearest)}.`
-          : 'Give the vertices of each of the two joints to the other.',
+          ? `Move that weight to ${words.joint(worst.nearest)}.`
+          : 'Move the weight of each of the two joints to the other.',
     };
   },
 });

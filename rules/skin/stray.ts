@@ -42,8 +42,8 @@ export const skinStray = rule({
       message: `${sayMoves(worst, words)} that lie ${words.length(worst.away)} or more from its bones, beside ${nearest}${also} (${mostWords(limit)}; ${words.vertices(vertices)}).`,
       remedy:
         twin === null || twin.nearest === worst.nearest
-          ? `Give them to ${nearest}.`
-          : `Give them to ${nearest} and ${words.joint(twin.nearest)}.`,
+          ? `Move that weight to ${nearest}.`
+          : `Move that weight to ${nearest} and to ${words.joint(twin.nearest)}.`,
     };
   },
 });

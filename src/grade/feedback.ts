@@ -116,6 +116,6 @@ function findingLine({ asset, finding }: PlacedFinding, { assets, grade }: Marke
   const said = findingWords(finding).replace(MEANT_POSE, MEANT_POSE_ALONE);
   const words = [said, otherWords(otherPlaces(finding), place, joints)].join(' ').trim();
   const counts = grade === null ? level : countedLevel(finding, grade.grading);
-  const counted = counts === level ? '' : `, counts as ${levelNoun(counts)}`;
+  const counted = counts === level ? '' : `, counts as ${levelNoun(counts)} for points`;
   return `**${level}${counted}**${where.join('')}: ${sentenceText(words)}`;
 }

@@ -107,6 +107,11 @@ export const FORMULAS: readonly (readonly [term: string, formula: string, meanin
     'For its own travel keys, with the move along the axes of its parent. The travel of its children gets the move back, along the axes of the joint, so that they stay. It now turns about another point: look at the clips again.',
   ],
   [
+    'A joint taken out',
+    'later numbers in the list of joints: one less',
+    'It goes out of the list of joints of each skin, with its inverse bind matrix, and its keys go out of the clips. The joint numbers of vertices count in that list.',
+  ],
+  [
     'Another parent',
     'new key = inverse(world of the new parent) × world of the old parent × key',
     'At the time of each key. Where one of the two parents moves in the clip, set keys at its times too. A holder that is set to zero: new key = transform of the holder × key.',

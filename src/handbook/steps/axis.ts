@@ -15,7 +15,7 @@ export const axisSteps: Steps = {
   'axis.uniform': [
     'Note which axis the finding says that the joint uses along its bone, and which one its rig uses.',
     'Turn the frame of the joint by a quarter turn (90°), or by a half turn (180°) where the axis points backwards, until the axis of the rig runs along the bone.',
-    'Turn it about the aim axis in quarter turns until the up axis agrees with the joint before it.',
+    'Turn it about the aim axis in quarter turns until its up axis agrees with that of its neighbours in the chain.',
     'Do the same for every joint that the finding lists. Do not move joints, children or mesh.',
     FRAME_FOLLOWS,
     'Turn the whole chain about one letter. All joints must bend the same way.',
@@ -30,7 +30,7 @@ export const axisSteps: Steps = {
   ],
   'axis.end': [
     'Select the end joint: the last one of the chain, such as a tip, a head or a toe.',
-    'If the finding says that it is rolled: turn its frame about its own aim axis by the angle of the finding. It may aim elsewhere than its parent.',
+    'If the finding says that it is rolled: turn its frame about its own aim axis until its up axis follows that of its parent; the finding has the angle. It may aim elsewhere than its parent.',
     'If the finding says that its axes lie on other axes: give its frame the turn of its parent. In most programs, set the three numbers that orient the joint against its parent to 0. Do not move it.',
     'If the joint moves skin, its roll against the parent must be below {roll}. An idle tip may be up to {turn} off.',
     FRAME_FOLLOWS,

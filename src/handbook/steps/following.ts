@@ -9,7 +9,7 @@ export const FRAME_FOLLOWS =
 
 /** Of a joint that gets another parent. */
 export const PARENT_FOLLOWS =
-  'What follows: in each clip, the turn and travel keys of the joint that now hangs elsewhere ([in-the-file]). Its children and all inverse bind matrices stay as they are. Play each clip: it must look as before.';
+  'What follows: in each clip, the turn and travel keys of the joint that now hangs elsewhere ([in-the-file]). Its children stay as they are, and so do the inverse bind matrices. Play each clip: it must look as before.';
 
 /** Of a holder that is set to zero. */
 export const HOLDER_FOLLOWS =

@@ -31,9 +31,9 @@ export const restSteps: Steps = {
     'Export, and look at the rig in a viewer: the skin must lie on its joints as before.',
   ],
   'rest.bind': [
-    'Look at the joint that the finding names as posed. Set its turn back to that of the bind pose: the finding gives the angle and the axis.',
+    'Look at the joint that the finding names as posed. Set its turn back to that of the bind pose. Where the finding gives an angle and an axis, that is the turn back.',
     'If its place or its scale was changed by accident, set that back too.',
-    'Most programs have a command that goes back to the bind pose, the pose in which the mesh was bound. In the file, the bind pose is the inverse of each inverse bind matrix ([in-the-file]).',
+    'Most programs have a command that goes back to the bind pose, the pose in which the mesh was bound. In the file, the inverse of an inverse bind matrix is the place of the joint in the world (its own values are that, seen from its parent; [in-the-file]).',
     'Change nothing else: clips, weights and inverse bind matrices stay. Only the stored turn, move and scale of the posed joints go back.',
     'Only if the pose is wanted as the new rest pose: bind the mesh again in that pose.',
     'Export while the rig stands in the bind pose. No vertex may be moved by {shift} or more.',

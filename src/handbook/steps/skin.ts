@@ -5,7 +5,7 @@ export const skinSteps: Steps = {
   'skin.sum': [
     'Select the mesh that the finding names. It lists some of the vertices.',
     'Normalise the weights: divide each weight of a vertex by their sum, so that they sum to 1. Most programs have a command for the whole mesh.',
-    'Lock no joint while you do it. Then export with all weights of a vertex.',
+    'Lock no joint while you do it. Then export with all weights of a vertex. If a weight was lost in the export, paint it back first: what is missing then belongs to that joint.',
     'Example: 0.62 + 0.3 = 0.92. After: 0.674 + 0.326 = 1. A float sum must be less than {warn} away from 1.',
   ],
   'skin.unweighted': [

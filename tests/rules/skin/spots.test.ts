@@ -40,7 +40,7 @@ describe('a spot far away', () => {
         /^"head" moves 3 vertices of "marionette_hide" by up to 40 % that lie [\d.]+ m \([\d.]+ % of size\) or more from its bones, beside "shin_L" \(none is allowed; see vertices \d+, \d+, \d+\)\.$/,
       ),
     ]);
-    expect(findings[0]?.remedy).toBe('Give them to "shin_L".');
+    expect(findings[0]?.remedy).toBe('Move that weight to "shin_L".');
   });
 
   test('in several places is told once a joint, with all vertices and the count of spots', async () => {
@@ -90,7 +90,7 @@ describe('a spot past the midline', () => {
         /^"thigh_L" moves 3 vertices of "marionette_hide" by up to 40 % that lie [\d.]+ m \([\d.]+ % of size\) or more past the midline \(none is allowed; see vertices \d+, \d+, \d+\)\.$/,
       ),
     ]);
-    expect(findings[0]?.remedy).toBe('Give them to "thigh_R".');
+    expect(findings[0]?.remedy).toBe('Move that weight to "thigh_R".');
   });
 
   test('is told whichever side it is on', async () => {
@@ -128,7 +128,7 @@ describe('twins with such spots', () => {
         finding.measured,
       ]),
     ).toEqual([[level, 'thigh_L', ['thigh_L', 'thigh_R'], 5]]);
-    expect(findings[0]?.remedy).toBe('Give the vertices of each of the two joints to the other.');
+    expect(findings[0]?.remedy).toBe('Move the weight of each of the two joints to the other.');
     expect(measured).toMatchObject([{ short: 2 }]);
   });
 
