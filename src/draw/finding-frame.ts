@@ -1,10 +1,14 @@
 import { fitFactor, type Point } from './view.js';
 
-/** The frame of the picture of one finding. Picture units. */
+/** The frame of the picture of one finding, at its highest. Picture units. */
 export const [WIDTH, HEIGHT] = [340, 230];
 export const MIDDLE: Point = [WIDTH / 2, HEIGHT / 2];
 /** Room around what must be seen, for tripod, arrows and labels. */
 const MARGIN = 62;
+/** Height of the strip above it that says where it looks from: there it lies on nothing. */
+export const STRIP = 20;
+/** Below what is drawn; and the least height of a picture. */
+const [BELOW, LEAST_HEIGHT] = [8, 120];
 /** How much larger than on a sheet, at least and at most. */
 const ZOOM = { least: 0.2, most: 4.5 } as const;
 /** So much larger that all points fit. */
@@ -13,6 +17,11 @@ export function zoomFor(points: readonly Point[]): number {
   const down = points.reduce((most, [, y]) => Math.max(most, Math.abs(y)), 0);
   const room = [MIDDLE[0] - MARGIN, MIDDLE[1] - MARGIN] as const;
   return Math.max(ZOOM.least, Math.min(ZOOM.most, fitFactor(room, [across, down], ZOOM.most)));
+}
+
+/** The height that holds what is drawn: what is left empty below is cut off. */
+export function heightOf(bottoms: readonly number[]): number {
+  return Math.ceil(Math.min(HEIGHT, Math.max(LEAST_HEIGHT, ...bottoms.map((end) => end + BELOW))));
 }
 
 /** Whether some of a line may lie in the picture. */

@@ -7,7 +7,16 @@ import { drawBones, jointDot, type Places } from './bones.js';
 import { curlPanels, PANEL_SIZE } from './curl-picture.js';
 import { viewCurl } from './curl-view.js';
 import { evidencePieces, labelPieces } from './evidence.js';
-import { HEIGHT, isInside, MIDDLE, reachesIn, WIDTH, zoomFor } from './finding-frame.js';
+import {
+  HEIGHT,
+  heightOf,
+  isInside,
+  MIDDLE,
+  reachesIn,
+  STRIP,
+  WIDTH,
+  zoomFor,
+} from './finding-frame.js';
 import { bestView, subjectOf } from './finding-view.js';
 import type { Numbered } from './joint-findings.js';
 import { boxAbout, boxesAround, dotted, Placement } from './placement.js';
@@ -23,7 +32,7 @@ const TRIPOD = { length: 34, letter: 12 };
 const NAME = 12;
 /** A longer name would find room nowhere. Picture units. */
 const NAME_WIDTH = 130;
-const TITLE = 11;
+const [TITLE, TITLE_LEFT] = [11, 6];
 const TITLE_LOOK = { 'font-size': TITLE };
 /** Radii: of a joint's dot, of the ring around a finding's joint, and around others that it lists. */
 const DOT = 3;
@@ -100,8 +109,6 @@ export function drawFinding(
   const takeAll = (taken: readonly Point[], size: number): void => {
     for (const point of taken) placement.take(boxAbout(...point, size, size));
   };
-  const title = { x: 6, y: 5, width: textWidth(view.title, TITLE), height: TITLE + 4 };
-  placement.take(title);
   const near = nearJoints(places);
   const placeOfNear = (other: number): Point => places[other] ?? MIDDLE;
   takeAll(near.map(placeOfNear), 2 * DOT);
@@ -142,11 +149,21 @@ export function drawFinding(
     ...listed.map((point) => ring(point, level, LISTED_RING)),
     here === null ? '' : ring(here, level, RING),
     here === null ? '' : jointName(name, here, placement),
-    textElement(title.x, title.y + TITLE, 'drawing-title drawing-label', view.title, TITLE_LOOK),
   ];
+  const { min, max } = shape.bounds;
+  const ends = [min, max].map((corner) => seen(corner)?.[1] ?? 0);
+  const height = heightOf([placement.bottom, ...ends]);
+
   const where = finding.place.kind === 'asset' ? '' : ` at ${shortName(finding.place.name)}`;
   const label = otherwise.label ?? `Finding ${number}, ${finding.rule}${where}`;
-  return drawing('finding', `${label}. ${view.title}.`, [0, 0, WIDTH, HEIGHT], ...parts);
+  return drawing(
+    'finding',
+    `${label}. ${view.title}.`,
+    [0, 0, WIDTH, STRIP + height],
+    textElement(TITLE_LEFT, TITLE + 3, 'drawing-title', view.title, TITLE_LOOK),
+    // A drawing of its own, so that nothing of it lies on the title.
+    element('svg', { y: STRIP, width: WIDTH, height }, ...parts),
+  );
 }
 
 /** The curl that a finding is about; from no side of the rig does it show as well. Null for other findings. */

@@ -116,7 +116,9 @@ function rigView(layout: RigLayout, asset: AssetReport) {
   const groups = byJoint(numbered(asset, shape.index));
   const { x, y, width, height } = cell.tight;
   const alone = { ...cell, bounds: cell.tight };
-  const { svg } = drawView(shape, alone, groups, wholeBody(cell), [], false);
+  const { svg } = drawView(shape, alone, groups, wholeBody(cell), [], {
+    hasOthers: false,
+  });
   const label = `Rig ${shortName(shape.scene.name)}, ${cell.projection.view.title}, with its findings marked`;
   return {
     small: smallView(layout, fullestCell(layout), asset),

@@ -57,6 +57,7 @@ const CELL = 24;
 /** Which places of a picture are taken. Nothing that is taken here ever overlaps. */
 export class Placement {
   private readonly cells = new Map<number, Box[]>();
+  private deepest = -Infinity;
 
   constructor(private readonly bounds: Box) {}
 
@@ -75,7 +76,13 @@ export class Placement {
     return this.takeBest(boxes.map((box) => ({ box })))?.box ?? null;
   }
 
+  /** Where the lowest of what is taken ends; -Infinity where nothing is. */
+  get bottom(): number {
+    return this.deepest;
+  }
+
   take(box: Box): void {
+    this.deepest = Math.max(this.deepest, box.y + box.height);
     for (const cell of this.cellsOf(box)) {
       const here = this.cells.get(cell);
       if (here === undefined) this.cells.set(cell, [box]);

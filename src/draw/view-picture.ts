@@ -29,12 +29,19 @@ const AROUND: readonly Point[] = [-1, 0, 1].flatMap((right) =>
 /** Width of a silhouette's edge, set around the paths, so that a larger drawing can have the same. */
 export const EDGE = 0.8;
 
+/** What of a view is drawn besides the rig and its findings. */
+interface ViewLook {
+  /** Whether joints without a finding have their axes, too, where there is room. */
+  readonly hasOthers?: boolean;
+  /** Whether it tells where it looks from; what is shown at a scale of its own says so beside it. */
+  readonly hasTitle?: boolean;
+}
+
 /**
  * One view with all its marks, the rig's middle at 0, 0.
  *
  * @param body Is or refers to the silhouette.
  * @param whole Findings that no joint shows: their badges stand in a row below the title.
- * @param hasOthers Whether joints without a finding have their axes, too, where there is room.
  */
 export function drawView(
   { joints, approved }: RigShape,
@@ -42,14 +49,14 @@ export function drawView(
   findings: readonly JointFindings[],
   body: string,
   whole: readonly Numbered[] = [],
-  hasOthers = true,
+  { hasOthers = true, hasTitle = true }: ViewLook = {},
 ) {
   const places = joints.map(({ place }) => place && project(projection, place));
   const placeOf = (joint: number): Point | null => places[joint] ?? null;
   const shown = places.filter((place) => place !== null);
   const placement = new Placement(bounds);
-  const { title } = projection.view;
-  const [width, height] = [textWidth(title, TITLE) + 2, TITLE + 4];
+  const title = hasTitle ? projection.view.title : '';
+  const [width, height] = hasTitle ? [textWidth(title, TITLE) + 2, TITLE + 4] : [0, 0];
   const head = { x: bounds.x + 2, y: bounds.y + 2, width, height };
   placement.take(head);
   const row = badgeRow([head.x + 2, head.y + height + 4], whole);
@@ -105,10 +112,12 @@ export function drawView(
       return place && jointDot(place, movesSkin, radius, String(joint));
     }),
     ...drawn.map((badge) => badge.svg),
-    textElement(head.x, head.y + TITLE, 'drawing-title', title, { 'font-size': TITLE }),
+    hasTitle && textElement(head.x, head.y + TITLE, 'drawing-title', title, { 'font-size': TITLE }),
     row.svg,
     rowLabel && textElement(rowLabel.x, rowLabel.y + TITLE, 'drawing-quiet', rowWords),
-  ].join('');
+  ]
+    .filter((part) => part !== false && part !== undefined)
+    .join('');
   return {
     svg,
     /** Boxes of title, badges and letters: no two of them overlap. */

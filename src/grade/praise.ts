@@ -22,6 +22,7 @@ export const PRAISE: Readonly<Record<string, string>> = {
   'scale.negative': 'are not turned inside out by their scale',
   'scale.animated': 'keep their scale in every clip',
   'chain.direction': 'run from the body outwards',
+  'chain.parent': 'hang on the joint that their flesh grows from',
   'chain.stretch': 'keep their place while clips play',
   'chain.length': 'do not lie on each other',
   'chain.spacer': 'follow each other without a node between',

@@ -1,7 +1,8 @@
 import type { Rule } from '../kit/rule.js';
 import { levelsOfRule } from '../kit/rule.js';
 import { nameText, text } from '../page/markup.js';
-import { byWords, limitWords, type SetLimits, shownLimits } from '../report/limit-words.js';
+import { levelByWords, setLevel } from '../report/level-words.js';
+import { byWords, limitWords, type SetRules, shownLimits } from '../report/limit-words.js';
 import type { DrawnPair } from './handbook-data.js';
 import { IN_THE_FILE } from './steps/following.js';
 import { STEPS } from './steps/index.js';
@@ -11,8 +12,8 @@ export interface EntrySource {
   readonly rule: Rule;
   /** Absent for a rule of the house's own. */
   readonly pair: DrawnPair | undefined;
-  /** Limits that a standard sets; null for no standard. */
-  readonly set: SetLimits | null;
+  /** What a standard sets; null for no standard. */
+  readonly set: SetRules | null;
   /** Whether `trysquare mend` has a repair for it. */
   readonly isMendable: boolean;
   /** Whether the page has an entry of a rule, which another may lead to. */
@@ -37,13 +38,13 @@ export function entryHtml({ rule, pair, set, isMendable, has }: EntrySource): st
     : '';
   return `<article class="entry" id="${text(id)}" aria-labelledby="${text(id)}-title">
 <header><h3 id="${text(id)}-title">${text(capital(title))}</h3>
-<p class="mark"><code>${text(id)}</code> ${levels(rule)}</p></header>
+<p class="mark"><code>${text(id)}</code> ${levels(rule, set)}</p></header>
 ${pair === undefined ? '<p class="aside">A rule of the house. It has no drawing here.</p>' : pairHtml(pair)}
 <section class="do"><h4>What to do</h4>
 <ol>
 ${items}
 </ol>${mend}</section>
-${pair?.live ? `<section class="turn"><h4>Turn both</h4><div class="live" data-rule="${text(id)}" hidden></div><noscript><p class="aside">Scripts are turned off, so the pair cannot be turned here.</p></noscript></section>` : ''}
+${pair?.live ? `<section class="turn"><h4><span class="on-screen">Turn both</span><span class="on-paper">Both, turned</span></h4><div class="live" data-rule="${text(id)}" hidden></div><noscript><p class="aside">Scripts are turned off, so the pair cannot be turned here.</p></noscript></section>` : ''}
 <dl class="facts">
 <div><dt>Why</dt><dd>${text(why)}</dd></div>
 <div><dt>How it is measured</dt><dd>${text(formula)}</dd></div>
@@ -62,10 +63,14 @@ function pairHtml({ character, tells, message, remedy, atFault, mended }: DrawnP
 <p class="said">The ${text(name)}: ${text(tells)}. <span>A finding reads:</span> ${text(`${message} ${remedy}`.trim())}</p>`;
 }
 
-function levels(rule: Rule): string {
-  return levelsOfRule(rule)
-    .map((level) => `<span class="level ${level}">${level}</span>`)
-    .join(' ');
+/** The levels of a rule; where a standard sets another, that one, and who set it. */
+function levels(rule: Rule, set: SetRules | null): string {
+  const own = setLevel(rule, set);
+  const badges = (own === null ? levelsOfRule(rule) : [own]).map(
+    (level) => `<span class="level ${level}">${level === 'none' ? 'switched off' : level}</span>`,
+  );
+  const by = levelByWords(rule, set).trim();
+  return [...badges, ...(by === '' ? [] : [`<span class="by">${nameText(by)}</span>`])].join(' ');
 }
 
 /** A step with its limits filled in and its links made, where they lead somewhere. */

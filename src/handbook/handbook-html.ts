@@ -2,7 +2,7 @@ import { DRAWING_CSS } from '../draw/drawing-css.js';
 import { familyOf } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import { dataBlock, nameText, text, wholePage } from '../page/markup.js';
-import type { SetLimits } from '../report/limit-words.js';
+import type { SetRules } from '../report/limit-words.js';
 import { standardWords } from '../report/standard-words.js';
 import { groupBy } from '../rig/group-by.js';
 import { COURSE, FORMULAS, TERMS, WORKING } from './course/course-words.js';
@@ -22,8 +22,8 @@ export interface HandbookSource {
   readonly data: HandbookData;
   /** Turns the pairs; a classic script. */
   readonly script: string;
-  /** Limits that a standard sets; null for no standard. */
-  readonly set: SetLimits | null;
+  /** What a standard sets; null for no standard. */
+  readonly set: SetRules | null;
   /** Rules whose entries say that `trysquare mend` has a repair for them. */
   readonly mendable: ReadonlySet<string>;
   /** Name and version. */
@@ -73,11 +73,11 @@ ${entries.join('\n')}
   });
 }
 
-/** Whose the limits are. */
-function limitsOf(set: SetLimits | null): string {
+/** Whose the limits and levels are. */
+function limitsOf(set: SetRules | null): string {
   return set === null
-    ? 'Limits are those of the rules; a standard can set others.'
-    : `Limits are those of ${standardWords(set.standard, set.above, nameText)}; what it does not set is the default.`;
+    ? 'Limits and levels are those of the rules; a standard can set others.'
+    : `Limits and levels are those of ${standardWords(set.standard, set.above, nameText)}; what it does not set is the default.`;
 }
 
 const FORMULAS_LINK = `[${IN_THE_FILE}]`;

@@ -43,17 +43,20 @@ figure svg{display:block;width:100%;height:auto}
 .entry>h2:first-child{margin-top:0}
 .do+.entry{margin-top:1.8rem}
 .entry h3{font-size:1.25rem;line-height:1.3}
+.on-paper{display:none}
 .entry h4{margin:1.4rem 0 .4rem}
 .mark{margin:.15rem 0 .9rem;display:flex;flex-wrap:wrap;gap:.3rem .6rem;align-items:baseline}
 .level{padding:.02rem .6rem;border-radius:1rem;border:1px solid currentColor;font-size:.85rem;font-weight:600}
 .level.error{color:var(--error)}
 .level.warning{color:var(--warning)}
 .level.note{color:var(--note)}
+.level.none,.by{color:var(--quiet)}
+.by{font-size:.9rem}
 .pair,.live-sides{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:.9rem;align-items:stretch}
 .pair figure,.live-sides figure{border:1px solid var(--rule);border-top:4px solid var(--quiet);border-radius:.4rem;overflow:hidden;background:var(--card)}
 figure.at-fault{border-top-color:var(--error)}
 figure.mended{border-top-color:var(--sound)}
-.pair svg{max-height:20rem;padding:.4rem}
+.pair svg{max-height:22rem;padding:.2rem .4rem .4rem}
 figcaption{padding:.3rem .7rem;font-size:.95rem}
 figcaption strong{color:var(--error)}
 .mended figcaption strong{color:var(--sound)}
@@ -69,7 +72,7 @@ figcaption strong{color:var(--error)}
 .live-row{display:flex;flex-wrap:wrap;gap:.6rem 1.4rem;align-items:center}
 .view-field{display:flex;flex-direction:column;margin:.6rem 0 .2rem;max-width:52rem}
 .view-head{display:flex;justify-content:space-between;gap:1rem}
-.view-value{font-weight:650;font-variant-numeric:tabular-nums}
+.view-value{flex:none;white-space:nowrap;font-weight:650;font-variant-numeric:tabular-nums}
 .live input{accent-color:var(--accent)}
 .live input[type=range]{width:100%;height:2.5rem;margin:0}
 .live-row .view-field{flex-direction:row;align-items:center;gap:.5rem;margin:0}
@@ -84,5 +87,5 @@ dt{font-weight:650}
 dd{margin:0;max-width:75ch}
 dd ul{margin:0;padding-left:1.1rem}
 @media (max-width:40rem){.contents>li{grid-template-columns:minmax(0,1fr)}.pair,.live-sides{gap:.5rem}.entry{padding:1rem .8rem 1.2rem}.facts>div{grid-template-columns:minmax(0,1fr)}.pair{grid-template-columns:minmax(0,1fr)}.do ol{padding-left:1.2rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#6a3a06;--error:#900;--warning:#640;--note:#035;--sound:#040;--axis-x:#c0282d;--axis-y:#26782f;--axis-z:#2358c2}.drawing,.drawing-defs{--drawing-paper:#fff;--drawing-ink:#000;--drawing-quiet:#444;--drawing-body:#e9eaec;--drawing-edge:#999;--drawing-crease:#bbb;--drawing-bone:#444;--drawing-x:#c0282d;--drawing-y:#26782f;--drawing-z:#2358c2;--drawing-error:#900}html{font-size:10pt}body{max-width:none;padding:0}.entry,.step{border:0;padding:0 0 .6rem;border-radius:0}.entry{border-top:1px solid #bbb;padding-top:.6rem}.pair,.step,.facts>div,.do li,.live-sides{break-inside:avoid}h2,h3,h4,.mark{break-after:avoid}.pair svg{max-height:5cm}.live-row,.live .view-field,.live-word,.mend{display:none}.live{min-height:0}.live-sides{max-width:11cm}.live canvas{max-height:4.5cm;object-fit:contain}.pair{max-width:15cm}.facts{font-size:8.5pt}.step .number{background:none;color:#000;border:1px solid #000}#course{break-before:page}.entry{margin-bottom:.4rem}a{color:inherit;text-decoration:none}.pair{grid-template-columns:repeat(2,minmax(0,1fr))}.steps{grid-template-columns:repeat(2,minmax(0,1fr))}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#6a3a06;--error:#900;--warning:#640;--note:#035;--sound:#040;--axis-x:#c0282d;--axis-y:#26782f;--axis-z:#2358c2}.drawing,.drawing-defs{--drawing-paper:#fff;--drawing-ink:#000;--drawing-quiet:#444;--drawing-body:#e9eaec;--drawing-edge:#999;--drawing-crease:#bbb;--drawing-bone:#444;--drawing-x:#c0282d;--drawing-y:#26782f;--drawing-z:#2358c2;--drawing-error:#900}html{font-size:9pt}body{max-width:none;padding:0;line-height:1.42}h2{margin-top:1.6rem}.entry,.step{border:0;padding:0 0 .6rem;border-radius:0}.entry{border-top:1px solid #bbb;padding-top:.6rem}h2+.entry{border-top:0;padding-top:0}.pair,.said,.step,.facts>div,.do li,.turn,.live-sides{break-inside:avoid}h2,h3,h4,.mark,.pair,.said{break-after:avoid}.facts>div:last-child,.do li:nth-child(2){break-before:avoid}.pair svg{max-height:4.6cm}.entry h4{margin-top:.8rem}.facts{margin-top:.8rem;gap:.4rem}.facts>div{padding-top:.35rem}figcaption{padding:.1rem .6rem}.live-row,.live .view-field,.mend{display:none}.live{min-height:0}.on-paper{display:block}span.on-paper{display:inline}.on-screen{display:none}.live-word{min-height:0}.live-sides{max-width:9.4cm}.live canvas{max-height:3.4cm;object-fit:contain}.pair{max-width:13cm}.said,.do ol,dd{max-width:none}.facts{font-size:8pt}.step .number{background:none;color:#000;border:1px solid #000}#course{break-before:page}.entry{margin-bottom:.4rem}a{color:inherit;text-decoration:none}.pair{grid-template-columns:repeat(2,minmax(0,1fr))}.steps{grid-template-columns:repeat(2,minmax(0,1fr))}}
 `;

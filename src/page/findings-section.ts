@@ -25,6 +25,9 @@ const LEAST_LIMIT = 0.08;
 /** A measure below this is shown as 0, in any unit. */
 const LEAST_SHOWN = 1e-4;
 
+const READ_IT =
+  '<strong>What to do:</strong> Copy the file again, or export it again, and check it again. If the reason above names an extension or a limit, change that in the export first.';
+
 interface Numbered {
   readonly finding: FindingReport;
   readonly index: number;
@@ -44,7 +47,8 @@ interface Group {
 export function findingsSection(source: PageSource): string {
   const { rigs, unreadable, asked } = source.asset;
   if (unreadable !== null)
-    return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(capital(unreadableWords(unreadable)))}</p></section>`;
+    return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(capital(unreadableWords(unreadable)))}</p>
+<p>${READ_IT}</p></section>`;
   const all = groupsOf(source);
   const told = new Map(all.toReversed().map((group) => [group.rule, group] as const));
   // Why a rule matters is told where it stands first.

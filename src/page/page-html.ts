@@ -91,7 +91,8 @@ const VIEW = `<section id="view" aria-labelledby="view-title">
 function footerOf(head: ReportHead, asset: AssetReport): string {
   const { tool } = head;
   const { standard, above } = termsOf(asset, head);
-  return `<footer><p>Measured by ${text(`${tool.name} ${tool.version}`)} against ${standard === null ? 'its own limits' : standardWords(standard, above, text)}. The report itself, as JSON, is in this file: the block with the id <code>report</code>.</p></footer>`;
+  const done = asset.rigs.length > 0 ? 'Measured' : 'Checked';
+  return `<footer><p>${done} by ${text(`${tool.name} ${tool.version}`)} against ${standard === null ? 'its own limits' : standardWords(standard, above, text)}. The report itself, as JSON, is in this file: the block with the id <code>report</code>.</p></footer>`;
 }
 
 /** A whole report of this asset alone, as `--format json` writes it but for white space. */

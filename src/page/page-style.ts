@@ -23,13 +23,15 @@ button:hover{border-color:var(--accent)}
 [hidden]{display:none!important}
 #view-fallback{margin:1.2rem 0}
 html:not([data-ahead],[data-view=live]) :is(#view,.show){display:none}
-.verdict{display:inline-block;margin:0;padding:.15rem .7rem;border-radius:1rem;border:2px solid currentColor;font-weight:650}
+.drawing-defs{position:absolute}
+.verdict{display:inline-block;margin:0 0 .35rem;padding:.15rem .7rem;border-radius:1rem;border:2px solid currentColor;font-weight:650}
 .verdict.sound{color:var(--sound)}
 .verdict.unsound{color:var(--error)}
 .verdict.unreadable{color:var(--warning)}
 .verdict.nothing-to-judge{color:var(--quiet)}
 .aside,.lead,footer{color:var(--quiet)}
 footer{margin-top:3rem;padding-top:.8rem;border-top:1px solid var(--rule);font-size:.9rem}
+@page{margin:13mm 14mm}
 `.trim();
 
 /**

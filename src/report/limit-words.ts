@@ -1,12 +1,16 @@
+import type { Level } from '../kit/finding.js';
 import type { LimitSpec, Rule } from '../kit/rule.js';
 import { unitAfter } from './finding-words.js';
 
-/** The limits that a standard sets, by rule and limit name. */
-export interface SetLimits {
+/** What a standard sets of the rules. */
+export interface SetRules {
   /** What the standard is called, and what those above it. */
   readonly standard: string;
   readonly above: readonly string[];
+  /** By rule and limit name. */
   readonly limits: ReadonlyMap<string, Readonly<Record<string, number>>>;
+  /** The level of all findings of a rule; `none` switches it off. */
+  readonly levels: ReadonlyMap<string, Level | 'none'>;
 }
 
 /** One limit of a rule where it is shown. */
@@ -20,7 +24,7 @@ export interface ShownLimit {
 }
 
 /** The limits of a rule as a standard has them; null for no standard. */
-export function shownLimits(rule: Rule, set: SetLimits | null): ShownLimit[] {
+export function shownLimits(rule: Rule, set: SetRules | null): ShownLimit[] {
   const own = set?.limits.get(rule.id) ?? {};
   return Object.entries(rule.limits).map(([name, spec]) => {
     const value = own[name] ?? spec.default;

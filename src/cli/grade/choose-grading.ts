@@ -5,7 +5,7 @@ import { entryAddress } from '../../report/handbook-link.js';
 import type { Io } from '../io.js';
 import { handbookPlace } from '../output/handbook-place.js';
 import { handbookOf, hasHandbook } from '../rules/handbook-file.js';
-import { chooseSettings, setLimits } from '../run/choose-settings.js';
+import { chooseSettings, setRules } from '../run/choose-settings.js';
 import { type ClassModel, openModel } from './class-model.js';
 import type { GradeFlags } from './grade-flags.js';
 import type { Grading } from './grading.js';
@@ -34,7 +34,7 @@ export async function chooseGrading(given: GradeFlags, io: Io): Promise<Chosen> 
     rubric: rubricOf(points, settings.known, grading ?? undefined, model !== null),
     handbook: anywhere ?? (beside ? (rule) => entryAddress(`../${HANDBOOK}`, rule) : null),
     handbookPage: beside
-      ? await handbookOf(settings.known, true, setLimits(chosen), io, 'student')
+      ? await handbookOf(settings.known, true, setRules(chosen), io, 'student')
       : null,
   };
 }

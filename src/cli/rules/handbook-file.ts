@@ -4,7 +4,7 @@ import { UsageError } from '../../asset/errors.js';
 import type { HandbookData } from '../../handbook/handbook-data.js';
 import { writeHandbook } from '../../handbook/handbook-html.js';
 import type { Rule } from '../../kit/rule.js';
-import type { SetLimits } from '../../report/limit-words.js';
+import type { SetRules } from '../../report/limit-words.js';
 import { version } from '../../report/version.js';
 import { visible } from '../../report/visible.js';
 import { distOf, type Io } from '../io.js';
@@ -19,11 +19,11 @@ export interface HandbookFlags {
 /** Who reads a handbook: students are asked to mend by hand, and are told of no command that does. */
 type Reader = 'rigger' | 'student';
 
-/** The handbook of some rules as a page, with the limits of a standard. Throws UsageError where this copy was built without one. */
+/** The handbook of some rules as a page, with what a standard sets. Throws UsageError where this copy was built without one. */
 export async function handbookOf(
   rules: readonly Rule[],
   isWhole: boolean,
-  set: SetLimits | null,
+  set: SetRules | null,
   io: Pick<Io, 'pageScript'>,
   reader: Reader = 'rigger',
 ): Promise<string> {
@@ -62,7 +62,7 @@ export async function writeHandbookTo(
   { replace = false }: HandbookFlags,
   rules: readonly Rule[],
   isWhole: boolean,
-  set: SetLimits | null,
+  set: SetRules | null,
   io: Io,
 ): Promise<void> {
   if (shown === '-') {

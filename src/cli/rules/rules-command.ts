@@ -3,7 +3,7 @@ import { visible } from '../../report/visible.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, writeText } from '../output/write-output.js';
-import { chooseSettings, type SettingsFlags, setLimits } from '../run/choose-settings.js';
+import { chooseSettings, type SettingsFlags, setRules } from '../run/choose-settings.js';
 import { knownRules, type OwnFlags } from '../run/own-rules.js';
 import { isNamed, refuseUnknownRules } from '../run/rule-names.js';
 import type { HandbookFlags } from './handbook-file.js';
@@ -18,11 +18,11 @@ export async function runRules(
   io: Io,
 ): Promise<number> {
   const { out } = flags;
-  // A list shows no limit: a standard that nobody names is not read for it.
-  const showsLimits =
+  // A list is of the rules themselves: a standard that nobody names is not read for it.
+  const showsStandard =
     out !== undefined || name?.includes('.') === true || typeof flags.standard === 'string';
-  const chosen = showsLimits ? await chooseSettings(flags, io) : null;
-  const set = chosen && setLimits(chosen);
+  const chosen = showsStandard ? await chooseSettings(flags, io) : null;
+  const set = chosen && setRules(chosen);
   const known = chosen?.known ?? (await knownRules(flags, io));
   const { rules } = known;
   const columns = Math.min(io.columns ?? 80, 100);
@@ -36,6 +36,6 @@ export async function runRules(
   }
   const wanted = listed.find(({ id }) => id === name);
   if (flags.replace === true) throw new UsageError('--replace goes with --out FILE');
-  await writeText(io.stdout, wanted ? explain(wanted, set, columns) : list(listed, columns));
+  await writeText(io.stdout, wanted ? explain(wanted, set, columns) : list(listed, set, columns));
   return EXIT.sound;
 }

@@ -26,7 +26,7 @@ export function addRules(program: Command, io: Io, done: (code: number) => void)
       'Write the handbook to this file, such as handbook.html; "-" is standard output. With a rule or a family, only its part.',
     '--replace': 'Overwrite a file that exists.',
     ...standardOptions(
-      'Show the limits that this standard sets, with the defaults in brackets.',
+      'Show the limits and levels that this standard sets, with the defaults in brackets.',
       ' Show the defaults.',
       NEAREST_HERE,
     ),

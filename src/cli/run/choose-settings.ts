@@ -2,7 +2,7 @@ import { relative, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
-import type { SetLimits } from '../../report/limit-words.js';
+import type { SetRules } from '../../report/limit-words.js';
 import { slashes } from '../../report/slashes.js';
 import type { ApprovedPattern } from '../../standard/approved-patterns.js';
 import type { Standard } from '../../standard/read-standard.js';
@@ -47,9 +47,11 @@ export interface ChosenSettings {
   readonly known: KnownRules;
 }
 
-/** The limits that the chosen standard sets, for those who show them; null for no standard. */
-export function setLimits({ standard, above, settings }: ChosenSettings): SetLimits | null {
-  return standard === null ? null : { standard, above, limits: settings.limits };
+/** What the chosen standard sets of the rules, for those who show it; null for no standard. */
+export function setRules({ standard, above, settings }: ChosenSettings): SetRules | null {
+  return standard === null
+    ? null
+    : { standard, above, limits: settings.limits, levels: settings.levels };
 }
 
 /** A file of the house: its absolute path, and the one that the user knows it by. */

@@ -14,15 +14,21 @@ export function layoutPair({ shapes }: RigPair, width: number): readonly [RigLay
   return [layoutRig(before, { views: SHOWN, width }), layoutRig(after, { views: SHOWN, width })];
 }
 
-/** One view of one side, its changed joints numbered and with their axes. */
+/**
+ * One view of one side, its changed joints numbered and with their axes.
+ *
+ * @param hasTitle Whether it tells where it looks from.
+ */
 export function drawSideView(
   shape: RigShape,
   side: 'before' | 'after',
   cell: ViewCell,
   changed: readonly ChangedJoint[],
   body: string,
+  hasTitle = true,
 ): string {
-  return drawView(shape, cell, marksOf(changed, side), body, [], false).svg;
+  const look = { hasOthers: false, hasTitle };
+  return drawView(shape, cell, marksOf(changed, side), body, [], look).svg;
 }
 
 function marksOf(changed: readonly ChangedJoint[], side: 'before' | 'after'): JointFindings[] {

@@ -1,5 +1,5 @@
 import type { RigLayout } from '../../draw/rig-layout.js';
-import { drawing, element } from '../../draw/svg.js';
+import { drawing, element, textElement } from '../../draw/svg.js';
 import { type Point, project, VIEWS, type View } from '../../draw/view.js';
 import { drawView, EDGE } from '../../draw/view-picture.js';
 import { layoutSides, SIDE_WIDTH } from './near-pair.js';
@@ -7,6 +7,9 @@ import { type Drawn, type PairSource, SIDE_WORDS } from './pair-source.js';
 import type { Symbols } from './symbols.js';
 
 const [WIDTH, HEIGHT] = [SIDE_WIDTH, 300];
+/** Letters of the title and its room, which do not shrink with the rig. Picture units. */
+const [TITLE, STRIP] = [11, 20];
+const LOOK = { hasOthers: false, hasTitle: false };
 
 /** The whole rig on both sides, from one direction and at one scale, over the ground. */
 export function wholePair(
@@ -36,12 +39,20 @@ function drawWhole(
   const id = symbols.idOf(cell);
   const body = id === null ? '' : element('use', { href: `#${id}`, 'stroke-width': EDGE });
   const shown = bare ? { ...shape, joints: [] } : shape;
-  const { svg } = drawView(shown, cell, [], body, [], false);
-  const zoom = Math.min(1, (HEIGHT - 8) / cell.bounds.height);
-  const transform = `translate(${WIDTH / 2} ${HEIGHT / 2}) scale(${zoom.toFixed(3)})`;
+  const { svg } = drawView(shown, cell, [], body, [], LOOK);
+  const { tight } = cell;
+  const zoom = Math.min((HEIGHT - STRIP - 8) / tight.height, (WIDTH - 8) / tight.width);
+  const height = STRIP + Math.ceil(zoom * tight.height) + 8;
+  const transform = `translate(${WIDTH / 2} ${(STRIP + height) / 2}) scale(${zoom.toFixed(3)})`;
   const label = `${SIDE_WORDS[side]}: the whole rig. ${view.title}.`;
   const ground = view.name === 'top' ? '' : lines(project(cell.projection, [0, 0, 0]));
-  return drawing('whole', label, [0, 0, WIDTH, HEIGHT], element('g', { transform }, ground, svg));
+  return drawing(
+    'whole',
+    label,
+    [0, 0, WIDTH, height],
+    textElement(6, TITLE + 3, 'drawing-title', view.title, { 'font-size': TITLE }),
+    element('g', { transform }, ground, svg),
+  );
 }
 
 /** The ground and the upright through the origin. */

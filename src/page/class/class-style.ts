@@ -50,7 +50,6 @@ export const CLASS_STYLE = `${CARDS_STYLE}
 .bars strong{margin-right:.35rem}
 .keep{border:2px solid var(--warning);border-radius:.5rem;padding:.6rem .9rem;color:var(--ink)}
 @media (max-width:56rem){.charts{grid-template-columns:minmax(0,1fr)}}
-@media (max-width:34rem){.bars.long tr{display:grid;grid-template-columns:minmax(0,1fr) auto;column-gap:.7rem}.bars.long th:first-child{grid-column:1/-1;width:auto;padding-bottom:0}.bars.long td{border:0}.bars.long thead td{display:none}.bars.long thead th:first-child{grid-column:1}.card{display:grid;grid-template-columns:6.5rem minmax(0,1fr);column-gap:.9rem;align-content:start;contain-intrinsic-size:auto 11rem}.card>*{grid-column:2}.card .shape{grid-column:1;grid-row:1/span 9;height:6rem}.card h3{margin-top:0}}
-@page{margin:13mm 14mm}
+@media (max-width:34rem){.bars.long tr{display:grid;grid-template-columns:minmax(0,1fr) auto;column-gap:.7rem}.bars.long th:first-child{grid-column:1/-1;width:auto;padding-bottom:0}.bars.long td{border:0}.bars.long thead td{display:none}.bars.long thead th:first-child{grid-column:1}}
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:9pt}body{max-width:none;padding:0;line-height:1.4}h2{margin-top:1.6rem;break-after:avoid}.charts{grid-template-columns:minmax(0,1.35fr) minmax(0,1fr);gap:0 2rem}#cards{grid-template-columns:repeat(4,minmax(0,1fr));gap:3mm}.card{padding:2mm}.shape{height:22mm}.pages{display:none}.charts section,.lists section{break-inside:avoid}.bar-measured,.bar-room,.bar-limit{print-color-adjust:exact}a{color:inherit;text-decoration:none}}
 `;

@@ -29,6 +29,5 @@ ul,ol.rest{padding-left:1.2rem;margin:.4rem 0}
 li{margin:.15rem 0}
 .marks li{margin:0}
 @media (max-width:48rem){.good ul{columns:1}.overview{grid-template-columns:minmax(0,1fr)}.drawn svg{max-height:20rem}}
-@page{margin:13mm 14mm}
 @media print{.good ul{columns:2}:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000}html{font-size:9pt}body{max-width:none;padding:0;line-height:1.34}.screen{display:none}h1{font-size:15pt;margin:0 0 1mm}h2{font-size:11pt;margin:3mm 0 1mm;padding:0 0 .5mm;break-after:avoid}h3{font-size:9.5pt;break-after:avoid}p{margin:.6mm 0}.kind{font-size:8pt}.points{font-size:10pt;padding:1.2mm 3mm;margin:1mm 0 2mm}.overview{grid-template-columns:minmax(0,1.15fr) minmax(0,1fr);gap:5mm;margin:2mm 0}.drawn{padding:1.5mm}.drawn svg{max-height:62mm}.several svg{max-height:42mm}.drawn figcaption{font-size:7.5pt;margin:1mm 0 0}.marks{font-size:7.5pt;gap:0 3mm;margin:1mm 0 0;padding:1mm 0 0}.number{font-size:7pt}table{font-size:8.5pt}th,td{padding:.4mm 2mm .4mm 0}td,thead th:not(:first-child){padding:.4mm 0 .4mm 2mm}.fix{padding:1mm 2.5mm;margin:1.6mm 0;break-inside:avoid}ul,ol.rest{margin:.5mm 0;padding-left:4mm}li{margin:.2mm 0;max-height:6.75em;overflow-y:clip}footer{margin-top:3mm;padding-top:1mm;font-size:8pt}a{color:inherit;text-decoration:none}}
 `;

@@ -65,7 +65,9 @@ const PARTS =
 export function inlineHtml(markdown: string): string {
   let html = '';
   for (const [all, , code, strong, entity, words, address] of markdown.matchAll(PARTS)) {
-    if (code !== undefined) html += `<code>${text(unpadded(code))}</code>`;
+    if (code !== undefined)
+      // A path is broken between its parts, as elsewhere on pages.
+      html += `<code>${text(unpadded(code)).replaceAll('/', '/<wbr>')}</code>`;
     else if (strong !== undefined) html += `<strong>${inlineHtml(strong)}</strong>`;
     else if (entity !== undefined) html += text(String.fromCodePoint(Number(entity)));
     else if (words !== undefined && address !== undefined)

@@ -10,6 +10,7 @@ const STYLE = `
 #view-stage .view-mark:focus-visible { outline: 3px solid var(--accent, #06c); outline-offset: 1px; }
 #view-stage .view-whole { position: absolute; top: .5rem; left: .5rem; display: flex; flex-wrap: wrap; gap: .25rem;
   align-items: center; font-size: .8125rem; color: var(--quiet, #666); pointer-events: none; }
+#view-stage .view-whole > span { padding: 0 .25rem; border-radius: 4px; background: var(--card, #fff); }
 #view .view-number { display: inline-block; min-width: 1.75rem; min-height: 1.5rem; padding: 0 .375rem; text-align: center;
   line-height: 1.5rem; border: 1px solid currentColor; border-radius: .75rem; font-size: .8125rem; font-weight: 600;
   text-decoration: none; background: var(--paper, #fff); color: var(--accent, #06c); pointer-events: auto; }

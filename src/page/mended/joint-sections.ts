@@ -4,6 +4,7 @@ import { curlPairs } from '../../draw/mended/curl-pairs.js';
 import { drawFrames } from '../../draw/mended/frame-picture.js';
 import { drawSideView } from '../../draw/mended/pair-views.js';
 import type { ChangedJoint, RigPair } from '../../draw/mended/rig-pair.js';
+import { boxAbout } from '../../draw/placement.js';
 import type { RigLayout, ViewCell } from '../../draw/rig-layout.js';
 import { drawing, element } from '../../draw/svg.js';
 import { EDGE } from '../../draw/view-picture.js';
@@ -26,11 +27,13 @@ const SIDES = ['before', 'after'] as const;
 export function picturesSection(pairs: readonly ShownPair[], symbolOf: SymbolOf): string[] {
   if (pairs.length === 0) return [];
   const figures = pairs.map(({ pair, layouts }) => {
+    // All as wide as the widest, so that figures of one width show them at one scale.
+    const across = Math.max(...layouts[0].cells.map(({ tight }) => tight.width));
     const rows = layouts[0].cells.flatMap((_, at) =>
       SIDES.map((side, index) => {
         const layout = layouts[index === 0 ? 0 : 1];
         const cell = layout.cells[at];
-        return cell === undefined ? '' : viewFigure(pair, layout, cell, side, symbolOf);
+        return cell === undefined ? '' : viewFigure(pair, layout, cell, side, symbolOf, across);
       }),
     );
     return `${rigTitle(pairs, pair)}<div class="two">${rows.join('\n')}</div>`;
@@ -50,18 +53,21 @@ function viewFigure(
   cell: ViewCell,
   side: (typeof SIDES)[number],
   symbolOf: SymbolOf,
+  across: number,
 ): string {
   const id = symbolOf(layout, cell);
   const body = id === null ? '' : element('use', { href: `#${id}`, 'stroke-width': EDGE });
-  const { x, y, width, height } = cell.bounds;
-  const label = `The rig ${side} the mend, its changed joints numbered. ${cell.projection.view.title}.`;
+  const { title } = cell.projection.view;
+  const bounds = boxAbout(0, 0, across, cell.tight.height);
+  const { x, y, width, height } = bounds;
+  const label = `The rig ${side} the mend, its changed joints numbered. ${title}.`;
   const svg = drawing(
     'sheet',
     label,
     [Math.floor(x), Math.floor(y), Math.ceil(width), Math.ceil(height)],
-    drawSideView(layout.shape, side, cell, pair.changed, body),
+    drawSideView(layout.shape, side, { ...cell, bounds }, pair.changed, body, false),
   );
-  return `<figure class="view ${side}"><figcaption>${caption(side)}</figcaption>${svg}</figure>`;
+  return `<figure class="view ${side}"><figcaption>${caption(side)}: ${text(title.charAt(0).toLowerCase() + title.slice(1))}</figcaption>${svg}</figure>`;
 }
 
 /** Every changed joint: what became of it, and its axes before and after. */

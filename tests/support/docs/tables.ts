@@ -1,7 +1,7 @@
 import { rules } from '../../../rules/index.js';
 import { EXIT_MEANINGS } from '../../../src/cli/exit-codes.js';
 import { FORMATS } from '../../../src/cli/output/formats/index.js';
-import { levels } from '../../../src/cli/rules/rules-words.js';
+import { levelWords } from '../../../src/report/level-words.js';
 import { LEVELS } from '../../../src/kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../../src/kit/level-meanings.js';
 import { REPAIRS } from '../../../src/mend/repairs.js';
@@ -18,7 +18,7 @@ export const tables: Readonly<Record<string, () => string | Promise<string>>> = 
       ['rule', 'level', 'finds', 'limits', 'source'],
       rules.map((rule) => [
         `\`${rule.id}\``,
-        levels(rule),
+        levelWords(rule),
         rule.title,
         Object.values(rule.limits)
           .map((spec) => `${spec.default} ${unitAfter(spec.default, spec.unit)}`)

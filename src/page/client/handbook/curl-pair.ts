@@ -44,6 +44,8 @@ export function showPair(
     ),
   );
   const word = el('p', { class: 'live-word' });
+  // On paper nothing says what the controls are set to.
+  const onPaper = el('p', { class: 'on-paper' });
   const paint = (colours: Theme): void => {
     for (const [at, side] of sides.entries()) {
       const canvas = canvases[at];
@@ -58,6 +60,7 @@ export function showPair(
     looks.select.selectedIndex = LOOKS.indexOf(view.name);
     for (const [at, canvas] of canvases.entries())
       canvas.setAttribute('aria-label', `${SIDES[at]}: ${jointWords(pair)} turned by ${turned}`);
+    setText(onPaper, `Turned by ${turned}: ${jointWords(pair)}.`);
     setText(word, gapWords(sides, letter, degrees));
   };
   const change = (to: { letter?: Letter; degrees?: number; view?: View }): void => {
@@ -85,6 +88,7 @@ export function showPair(
     );
   holder.append(
     el('div', { class: 'live-sides' }, ...figures),
+    onPaper,
     amount.field,
     el('div', { class: 'live-row' }, letters.field, looks.field, back),
     word,
