@@ -58,6 +58,7 @@ const levelRules = ['error', 'warning', 'note']
 export const DRAWING_CSS = `.drawing,.drawing-defs{${variables(0)}}
 @media (prefers-color-scheme:dark){.drawing,.drawing-defs{${variables(1)}}}
 .drawing-paper{${fill('paper')}}
+.drawing-window{overflow:hidden}
 .drawing{font-family:system-ui,sans-serif;font-size:12px}
 .drawing text{${fill('ink')}}
 .drawing .drawing-heading{font-size:19px;font-weight:600}

@@ -162,7 +162,7 @@ export function drawFinding(
     [0, 0, WIDTH, STRIP + height],
     textElement(TITLE_LEFT, TITLE + 3, 'drawing-title', view.title, TITLE_LOOK),
     // A drawing of its own, so that nothing of it lies on the title.
-    element('svg', { y: STRIP, width: WIDTH, height }, ...parts),
+    element('svg', { class: 'drawing-window', y: STRIP, width: WIDTH, height }, ...parts),
   );
 }
 

@@ -115,7 +115,7 @@ describe('the handbook', () => {
     // What a standard sets to the default is the default.
     expect(entryOf(found, 'axis.up')).toContain('<strong>30°</strong></li>');
     expect(entryOf(found, 'axis.up')).toContain('Stop when less than 8° is left.');
-    expect(found).toContain('Limits are those of the standard trysquare.json;');
+    expect(found).toContain('Limits and levels are those of the standard trysquare.json;');
     // The rule that is asked for stands before what follows of it.
     expect(found.indexOf('class="entry" id="axis.up"')).toBeLessThan(
       found.indexOf('id="in-the-file"'),
@@ -127,6 +127,42 @@ describe('the handbook', () => {
     const { stdout } = await run(house, 'rules', 'axis.up');
     expect(stdout).toContain('  warn: 8 degrees by the standard trysquare.json (default 5°) (');
     expect(stdout).toContain('  error: 30 degrees (');
+  });
+
+  it('shows the level that a standard gives to a rule or its family, and the default beside', async () => {
+    const house = tempFolder({
+      'trysquare.json': '{"levels":{"axis.up":"warning","name":"none","name.missing":"warning"}}',
+    });
+    await run(house, 'rules', '--out', 'all.html');
+    const all = readFileSync(join(house, 'all.html'), 'utf8');
+    const marks = ['axis.up', 'name.side', 'name.missing', 'axis.aim'].map(
+      (id) =>
+        /<p class="mark">(.*)<\/p>/.exec(entryOf(all, id))?.[1]?.replace(/<[^>]*>/g, '') ?? '',
+    );
+    expect(marks).toEqual([
+      'axis.up warning by the standard trysquare.json (default error, warning or note)',
+      'name.side switched off by the standard trysquare.json (default error, warning or note)',
+      // What a standard sets to the default is the default.
+      'name.missing warning',
+      'axis.aim error warning',
+    ]);
+    const told = async (...args: string[]): Promise<string[]> =>
+      (await run(house, 'rules', ...args)).stdout.split('\n').slice(1, 5);
+    expect(await told('axis.up')).toEqual([
+      'Finds',
+      '  a joint rolled away from its segment (warning)',
+      'Level',
+      '  warning by the standard trysquare.json (default error, warning or note)',
+    ]);
+    expect((await told('name.default')).slice(2)).toEqual([
+      'Level',
+      '  switched off by the standard trysquare.json (default warning): it is not',
+    ]);
+    // A list is of the rules themselves, unless a standard is named.
+    expect((await told('name'))[0]).toMatch(/^name\.duplicate +warning /);
+    expect((await told('name', '--standard', 'trysquare.json'))[0]).toMatch(
+      /^name\.duplicate +switched off /,
+    );
   });
 
   it('explains a rule of the house, which has no drawing', async () => {

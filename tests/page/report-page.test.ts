@@ -353,6 +353,13 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     const box = await page.locator('#view-stage').boundingBox();
     expect(box?.y).toBeGreaterThanOrEqual(0);
     expect((box?.y ?? 0) + (box?.height ?? 0)).toBeLessThanOrEqual(800);
+    // What is pressed is shown, although the page was still scrolling and another finding is where people read.
+    await page.evaluate(
+      "scrollBy(0, 2); document.querySelector('#finding-2 button.show').click();",
+    );
+    await page.waitForTimeout(400);
+    expect(await page.locator('#view-word').textContent()).toContain('Finding 2:');
+    expect(await page.locator('#finding-1').getAttribute('aria-current')).toBe(null);
     await page.locator('.view-canvas').press('ArrowLeft');
     const turned = await stands();
     await read(2);

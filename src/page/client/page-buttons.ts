@@ -59,7 +59,9 @@ export function linkPage(
       rest > 0 ? ` and ${rest} more` : '',
     );
   };
-  const show = (chosen: Chosen): void => {
+  const show = (chosen: Chosen, article: HTMLElement | null): void => {
+    if (article !== null) markArticle(article);
+    reading.ledTo(article);
     from = chosen;
     poseFor(chosen);
     void viewer.flyTo(chosen);
@@ -82,9 +84,7 @@ export function linkPage(
     button.removeAttribute('disabled');
     links.push({ button, to });
     button.addEventListener('click', () => {
-      const article = button.closest<HTMLElement>('article.finding');
-      if (article !== null) markArticle(article);
-      show(to);
+      show(to, button.closest<HTMLElement>('article.finding'));
     });
   };
   for (const article of articles)
@@ -133,7 +133,6 @@ export function linkPage(
     say(chosen, 'off');
   });
   function markArticle(article: HTMLElement): void {
-    reading.at(article);
     for (const other of articles) {
       if (other === article) other.setAttribute('aria-current', 'true');
       else other.removeAttribute('aria-current');
@@ -143,6 +142,7 @@ export function linkPage(
     const article = document.getElementById(`finding-${number}`);
     if (article === null) return;
     markArticle(article);
+    reading.ledTo(article);
     const finding = Number(article.dataset.finding);
     const joint = mark ?? viewer.chosen();
     from = joint && { rig: joint.rig, joint: joint.joint, finding };
@@ -171,7 +171,10 @@ export function linkPage(
       viewer.choose(chosen);
       say(chosen, 'off');
       const article = articles.find(({ dataset }) => dataset.finding === String(chosen.finding));
-      if (article !== undefined) markArticle(article);
+      if (article !== undefined) {
+        markArticle(article);
+        reading.ledTo(article);
+      }
     },
   };
 }

@@ -5,7 +5,8 @@ const [LINE_TOP, LINE_BOTTOM] = [0.2, 0.45];
 
 /**
  * Tells which of some articles is being read: the one that lies across the reading line once scrolling
- * stops, or that the keyboard's focus went into. Nothing is told before the reader moved.
+ * stops, or that the keyboard's focus went into. Nothing is told before the reader moved, and nothing of
+ * scrolling that was under way when something was shown, or that brings it into sight.
  *
  * @param covered How much of the window something else covers from the top. CSS pixels.
  */
@@ -17,6 +18,8 @@ export function watchReading(
   const inSight = new Set<Element>();
   let last: Element | null = null;
   let moved = false;
+  /** Whether the scrolling that is still to stop is of what was shown, and says nothing of reading. */
+  let isLed = false;
   let timer: ReturnType<typeof setTimeout> | undefined;
   const tell = (article: HTMLElement): void => {
     if (article === last) return;
@@ -24,6 +27,10 @@ export function watchReading(
     read(article);
   };
   const settle = (): void => {
+    if (isLed) {
+      isLed = false;
+      return;
+    }
     const top = covered();
     const [from, to] = [LINE_TOP, LINE_BOTTOM].map((share) => top + share * (innerHeight - top));
     const crossing = articles.find((article) => {
@@ -35,7 +42,7 @@ export function watchReading(
   };
   const soon = (): void => {
     clearTimeout(timer);
-    if (moved) timer = setTimeout(settle, STILL_MS);
+    if (moved || isLed) timer = setTimeout(settle, STILL_MS);
   };
   const observer = new IntersectionObserver((entries) => {
     for (const { target, isIntersecting } of entries) {
@@ -57,9 +64,11 @@ export function watchReading(
     { passive: true },
   );
   return {
-    /** What the reader was led to: nothing is told of it once more. */
-    at(article: Element | null): void {
+    /** What the reader was led to, if it is an article: nothing is told of it once more. */
+    ledTo(article: Element | null): void {
       last = article;
+      isLed = true;
+      soon();
     },
   };
 }
