@@ -25,9 +25,13 @@ body{max-width:92rem}
 .shape{height:11rem;display:flex;align-items:center;justify-content:center}
 .shape .aside{font-size:.9rem}
 .shape svg{max-width:100%;max-height:100%;width:auto;height:100%}
-@media (max-width:34rem){.card{display:grid;grid-template-columns:6.5rem minmax(0,1fr);column-gap:.9rem;align-content:start;contain-intrinsic-size:auto 11rem}.card>*{grid-column:2;justify-self:start}.card .shape{grid-column:1;grid-row:1/span 9;height:6rem}.card :is(h2,h3){margin-top:0}#choose label{display:grid;grid-template-columns:4.2rem minmax(0,1fr);width:100%}#choose :is(select,input){width:100%;min-width:0}}
+@media (max-width:34rem){#choose label{display:grid;grid-template-columns:4.2rem minmax(0,1fr);width:100%}#choose :is(select,input){width:100%;min-width:0}}
 @media print{#choose,#shown{display:none}.card{break-inside:avoid;content-visibility:visible}}
 `;
+
+/** On a phone a card has its drawing beside its words. It goes after what else a page says of its cards. */
+export const NARROW_CARDS =
+  '@media (max-width:34rem){.card{display:grid;grid-template-columns:6.5rem minmax(0,1fr);column-gap:.9rem;align-content:start;contain-intrinsic-size:auto 11rem}.card>*{grid-column:2;justify-self:start}.card .shape{grid-column:1;grid-row:1/span 9;height:6rem}.card :is(h2,h3){margin-top:0}}';
 
 /** Sorts and filters the cards; without scripts all are shown in the order given. */
 export const CARDS_SCRIPT = `

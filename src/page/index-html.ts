@@ -3,7 +3,7 @@ import { assetName, stoppedWords } from '../report/finding-words.js';
 import type { AssetReport, ReportEnd, ReportHead, Verdict } from '../report/report-types.js';
 import { type RuleCounts, RuleTally, ruleCounts } from '../report/rule-tally.js';
 import { countedVerdicts, VERDICTS, verdictClass } from '../report/verdicts.js';
-import { CARDS_SCRIPT, CARDS_STYLE, worstFirst } from './cards.js';
+import { CARDS_SCRIPT, CARDS_STYLE, NARROW_CARDS, worstFirst } from './cards.js';
 import { capital, dataBlock, nameText, text, wholePage } from './markup.js';
 import { levelWords } from './overview-section.js';
 
@@ -125,4 +125,5 @@ const TALLY_STYLE = `#tally{margin:0 0 1.2rem;max-width:44rem}
 #tally thead th{color:var(--quiet);border:0}
 #tally :is(th,td,code){overflow-wrap:normal}
 @media (max-width:34rem){#tally table{font-size:.9rem}#tally :is(th,td){padding-right:0}#tally :is(td,th+th){padding-left:.5rem}}
+${NARROW_CARDS}
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:10pt}body{max-width:none;padding:0}#cards{grid-template-columns:repeat(3,minmax(0,1fr));gap:4mm}.shape{height:28mm}a{text-decoration:none}#tally{break-inside:avoid}}`;

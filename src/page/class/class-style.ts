@@ -1,4 +1,4 @@
-import { CARDS_STYLE } from '../cards.js';
+import { CARDS_STYLE, NARROW_CARDS } from '../cards.js';
 
 /** The page of a class, and that of its teacher. */
 export const CLASS_STYLE = `${CARDS_STYLE}
@@ -51,5 +51,6 @@ export const CLASS_STYLE = `${CARDS_STYLE}
 .keep{border:2px solid var(--warning);border-radius:.5rem;padding:.6rem .9rem;color:var(--ink)}
 @media (max-width:56rem){.charts{grid-template-columns:minmax(0,1fr)}}
 @media (max-width:34rem){.bars.long tr{display:grid;grid-template-columns:minmax(0,1fr) auto;column-gap:.7rem}.bars.long th:first-child{grid-column:1/-1;width:auto;padding-bottom:0}.bars.long td{border:0}.bars.long thead td{display:none}.bars.long thead th:first-child{grid-column:1}}
+${NARROW_CARDS}
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:9pt}body{max-width:none;padding:0;line-height:1.4}h2{margin-top:1.6rem;break-after:avoid}.charts{grid-template-columns:minmax(0,1.35fr) minmax(0,1fr);gap:0 2rem}#cards{grid-template-columns:repeat(4,minmax(0,1fr));gap:3mm}.card{padding:2mm}.shape{height:22mm}.pages{display:none}.charts section,.lists section{break-inside:avoid}.bar-measured,.bar-room,.bar-limit{print-color-adjust:exact}a{color:inherit;text-decoration:none}}
 `;

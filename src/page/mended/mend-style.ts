@@ -3,6 +3,7 @@ import { COMMON_STYLE } from '../page-style.js';
 /** The page of a mend. */
 export const MEND_STYLE = `${COMMON_STYLE}
 .verdicts{display:flex;flex-wrap:wrap;align-items:center;gap:.5rem;margin:.2rem 0 .8rem}
+.verdicts .verdict{margin:0}
 .arrow{color:var(--quiet);font-size:1.3rem;line-height:1}
 .spoken{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
 .tiles{list-style:none;padding:0;margin:1.2rem 0 0;display:grid;grid-template-columns:repeat(auto-fit,minmax(9rem,1fr));gap:.8rem}

@@ -1,11 +1,11 @@
 import { rules } from '../../../rules/index.js';
 import { EXIT_MEANINGS } from '../../../src/cli/exit-codes.js';
 import { FORMATS } from '../../../src/cli/output/formats/index.js';
-import { levelWords } from '../../../src/report/level-words.js';
 import { LEVELS } from '../../../src/kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../../src/kit/level-meanings.js';
 import { REPAIRS } from '../../../src/mend/repairs.js';
 import { unitAfter } from '../../../src/report/finding-words.js';
+import { levelWords } from '../../../src/report/level-words.js';
 import { commandPage } from './command-page.js';
 import { gradedTable } from './graded-rigs.js';
 import { libraryPage } from './library-page.js';
