@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { buildGlb } from '../../../fixtures/build.js';
 import type { GltfJson, GltfPrimitive } from '../../../fixtures/kit/gltf-json.js';
 import { motionCollapse } from '../../../rules/motion/collapse.js';
 import { wordsFor } from '../../../src/kit/words.js';
@@ -134,3 +135,11 @@ function flat(): TinySkin {
   const skin = first(1);
   return { ...skin, positions: skin.positions.map(() => [0.1, 0.2, 0] as const) };
 }
+
+test('the marionette in one skin, which shows how flesh should be, bends without a finding', async () => {
+  const { rigs } = await modelOf(buildGlb('marionette', { flesh: 'connected' }));
+  const [rig] = rigs;
+  if (rig === undefined) throw new Error('no rig');
+  const judgement = told(rig);
+  expect('findings' in judgement && judgement.findings).toEqual([]);
+});
