@@ -60,7 +60,7 @@ export function showPair(
     looks.select.selectedIndex = LOOKS.indexOf(view.name);
     for (const [at, canvas] of canvases.entries())
       canvas.setAttribute('aria-label', `${SIDES[at]}: ${jointWords(pair)} turned by ${turned}`);
-    setText(onPaper, `Turned by ${turned}: ${jointWords(pair)}.`);
+    setText(onPaper, degrees === 0 ? 'Not turned.' : `Turned by ${turned}: ${jointWords(pair)}.`);
     setText(word, gapWords(sides, letter, degrees));
   };
   const change = (to: { letter?: Letter; degrees?: number; view?: View }): void => {
