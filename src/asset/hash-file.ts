@@ -1,5 +1,5 @@
-import { createHash } from 'node:crypto';
 import { type ByteSource, openFile } from './byte-source.js';
+import { sha256 } from './crypto.js';
 
 const BLOCK = 1 << 20;
 
@@ -15,7 +15,7 @@ export function hashFile(path: string): string {
 
 /** The same of an open source, a block at a time. */
 export function hashSource(source: ByteSource): string {
-  const hash = createHash('sha256');
+  const hash = sha256();
   const block = Buffer.allocUnsafe(Math.min(BLOCK, source.size));
   for (let offset = 0; offset < source.size; offset += BLOCK) {
     const part = block.subarray(0, Math.min(BLOCK, source.size - offset));
@@ -27,5 +27,5 @@ export function hashSource(source: ByteSource): string {
 
 /** SHA-256 of bytes in memory, in lower-case hexadecimal. */
 export function hashBytes(bytes: Uint8Array): string {
-  return createHash('sha256').update(bytes).digest('hex');
+  return sha256().update(bytes).digest('hex');
 }

@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { sha256 } from '../asset/crypto.js';
 import { AssetError } from '../asset/errors.js';
 import type { Guard } from '../asset/guard.js';
 import { type ApprovedFiles, loadApproved } from '../check/load-approved.js';
@@ -13,7 +13,7 @@ export interface ApprovedTask extends ApprovedFiles {
 
 /** With the digest of what the files hold now. Throws AssetError where one cannot be read. */
 export async function approvedTask(files: ApprovedFiles): Promise<ApprovedTask> {
-  const hash = createHash('sha256');
+  const hash = sha256();
   for (const { path, name } of [files, ...files.clips]) {
     const key = await contentKey(path);
     if (key === null) {

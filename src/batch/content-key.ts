@@ -1,8 +1,8 @@
-import { createHash } from 'node:crypto';
 import { dirname, resolve } from 'node:path';
 import { openBufferUri } from '../asset/buffer-uri.js';
 import { type ByteSource, openFile } from '../asset/byte-source.js';
 import { readContainer } from '../asset/container.js';
+import { sha256 } from '../asset/crypto.js';
 import { AssetError } from '../asset/errors.js';
 import { hashSource } from '../asset/hash-file.js';
 import { type ContentKey, type FileStamp, isRecord, stampsOf } from './file-stamps.js';
@@ -21,7 +21,7 @@ export function contentKey(path: string): Promise<HashedContent | null> {
     const paths = [path, ...uris.map((uri) => resolve(folder, decodeURIComponent(uri)))];
     const before = stampsOf(paths);
     const file = hashSource(source);
-    const all = createHash('sha256').update(file);
+    const all = sha256().update(file);
     for (const uri of uris) {
       const buffer = openBufferUri(uri, folder, '');
       try {

@@ -1,6 +1,6 @@
-import { createHash } from 'node:crypto';
 import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
+import { sha256 } from '../asset/crypto.js';
 import { putFile } from './part-file.js';
 
 /**
@@ -138,5 +138,5 @@ function isDigest(value: unknown): boolean {
 }
 
 function digestOf(text: string): string {
-  return createHash('sha256').update(`trysquare-stamps 1 ${text}`).digest('hex');
+  return sha256().update(`trysquare-stamps 1 ${text}`).digest('hex');
 }

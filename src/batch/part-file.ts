@@ -1,4 +1,3 @@
-import { randomBytes } from 'node:crypto';
 import {
   type BigIntStats,
   closeSync,
@@ -12,6 +11,7 @@ import {
   writeSync,
 } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
+import { crypto } from '../asset/crypto.js';
 
 /**
  * A file in the making: written beside its place under a name of chance, then moved onto it, so that
@@ -27,7 +27,7 @@ export class PartFile {
 
   /** Makes an empty file in the folder of `path`. All methods throw what the system says. */
   constructor(path: string) {
-    const name = `.trysquare-${randomBytes(CHANCE_BYTES).toString('hex')}.part`;
+    const name = `.trysquare-${crypto().randomBytes(CHANCE_BYTES).toString('hex')}.part`;
     this.part = join(dirname(path), name);
     // Never one that is there, by whatever chance: it would be another's.
     this.file = openSync(this.part, 'wx');

@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { sha256 } from '../asset/crypto.js';
 import { byPath } from './path-order.js';
 
 /** One of several shares of a list, each checked by a machine of its own. */
@@ -43,5 +43,5 @@ const OPENING = 1 << 16;
 
 /** Short digest of a list of paths. */
 export function listDigest(paths: readonly string[]): string {
-  return createHash('sha256').update(JSON.stringify(paths)).digest('hex').slice(0, 32);
+  return sha256().update(JSON.stringify(paths)).digest('hex').slice(0, 32);
 }

@@ -1,7 +1,7 @@
-import { createHash } from 'node:crypto';
 import { lstatSync, readFileSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
+import { sha256 } from '../asset/crypto.js';
 import { UsageError } from '../asset/errors.js';
 import { makeFolderAt } from '../asset/make-folder.js';
 import { countLevels, verdictWithoutFault } from '../check/verdict.js';
@@ -102,7 +102,7 @@ export class ReportCache {
 const FORMAT = 'trysquare-cache 4';
 
 function hashOf(text: string): string {
-  return createHash('sha256').update(text).digest('hex');
+  return sha256().update(text).digest('hex');
 }
 
 let test: SchemaTest | null = null;

@@ -3,11 +3,16 @@ import type { AssetReport, PartReport, Report, ReportHead } from '../report/repo
 import { version } from '../report/version.js';
 import { plainSettings, rulesToRun, type Settings, settingsDigest } from './settings.js';
 
-/** The part of a report that is the same for all assets of a run. */
+/**
+ * The part of a report that is the same for all assets of a run.
+ *
+ * @param more What only some reports have.
+ */
 export function reportHead(
   settings: Settings,
   standard: string | null = null,
   part: PartReport | null = null,
+  more: Pick<ReportHead, 'standardAbove' | 'transforms'> = {},
 ): ReportHead {
   return {
     tool: { name: 'trysquare', version },
@@ -16,8 +21,12 @@ export function reportHead(
     unit: settings.unit,
     families: familiesRun(settings),
     ...rulesRun(settings),
-    settings: settingsDigest(plainSettings(settings)),
+    // Worked out where it is written: text does without it.
+    get settings() {
+      return settingsDigest(plainSettings(settings));
+    },
     part,
+    ...more,
   };
 }
 
@@ -28,7 +37,7 @@ export function makeReport(
   standard: string | null = null,
 ): Report {
   const hasMore = assets.some(({ rigs }) => rigs.some(({ clipList }) => clipList !== undefined));
-  const head = { ...reportHead(settings, standard), ...(hasMore && { transforms: true as const }) };
+  const head = reportHead(settings, standard, null, hasMore ? { transforms: true } : {});
   return { ...head, assets, partial: null, ledger: null, ...totalsOf(assets) };
 }
 

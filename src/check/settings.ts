@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { sha256 } from '../asset/crypto.js';
 import type { Level } from '../kit/finding.js';
 import type { LimitOf, Rule } from '../kit/rule.js';
 import type { WantedOfRig } from '../measure/facts.js';
@@ -135,7 +135,7 @@ export function settingsFromPlain(plain: PlainSettings, rules: readonly Rule[]):
 export function settingsDigest({ own, ...plain }: PlainSettings): string {
   // Where a module lies decides nothing, and differs from machine to machine.
   const all = { ...plain, ...(own && { own: own.digest }) };
-  return createHash('sha256').update(JSON.stringify(all)).digest('hex').slice(0, 32);
+  return sha256().update(JSON.stringify(all)).digest('hex').slice(0, 32);
 }
 
 function sorted<V>(

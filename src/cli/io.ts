@@ -54,11 +54,14 @@ export function processIo(
   pageScript: string | null = null,
   loadModule: NonNullable<Io['loadModule']> = importAlone,
 ): Io {
-  const { stdin, stdout, stderr, env } = process;
+  const { stdout, stderr, env } = process;
   const terminal = stdout.isTTY === true;
   let cwd: string | null = null;
   return {
-    stdin,
+    // Opened when it is read: that takes 1 ms.
+    get stdin() {
+      return process.stdin;
+    },
     stdout,
     stderr,
     // Looked up when it is needed, so that a missing folder is reported as any other error is.

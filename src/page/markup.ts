@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { sha256 } from '../asset/crypto.js';
 import { shortened } from '../report/finding-words.js';
 import { logXml, withoutMarks } from '../report/log-marks.js';
 import { xmlLine } from '../report/visible.js';
@@ -79,5 +79,5 @@ ${body}
 
 /** Content Security Policy Level 3, hash-source. */
 function sourceHash(source: string): string {
-  return `sha256-${createHash('sha256').update(source).digest('base64')}`;
+  return `sha256-${sha256().update(source).digest('base64')}`;
 }

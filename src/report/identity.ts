@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { sha256 } from '../asset/crypto.js';
 import type { FindingReport } from './report-types.js';
 
 /** What identifies a finding within its asset, in whatever order things are stored. */
@@ -16,7 +16,7 @@ export class Identities {
     const parts = JSON.stringify([rule, rig, aspect, anchor.kind, anchor.path]);
     const repeat = (this.seen.get(parts) ?? 0) + 1;
     this.seen.set(parts, repeat);
-    const hash = createHash('sha256').update(parts).digest('hex').slice(0, 32);
+    const hash = sha256().update(parts).digest('hex').slice(0, 32);
     return repeat === 1 ? hash : `${hash}:${repeat}`;
   }
 }

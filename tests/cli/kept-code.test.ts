@@ -25,7 +25,8 @@ const NODE_KEEPS = 'enableCompileCache' in nodeModule;
 const folder = mkdtempSync(join(tmpdir(), 'trysquare-kept-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 cpSync(built.folder, folder, { recursive: true, verbatimSymlinks: true });
-execFileSync(process.execPath, ['--import', 'tsx', 'fixtures/keep-code.ts'], { cwd: folder });
+const KEEP = ['--import', 'tsx', 'fixtures/keep-code.ts'];
+execFileSync(process.execPath, KEEP, { cwd: folder });
 
 const dist = (name: string): string => join(folder, 'dist', name);
 
@@ -66,7 +67,7 @@ describe.skipIf(NODE_KEEPS)('code that the build keeps, before Node 22', () => {
     before: readonly string[] = [],
   ): string[] {
     const kept = JSON.stringify(join(folder, 'bin/kept-code.cjs'));
-    const take = `const { compileKept } = require(${kept}), take = (role) => compileKept(role).script.cachedDataRejected`;
+    const take = `const { compileKept, keepCode } = require(${kept}), take = (role) => compileKept(role).script.cachedDataRejected`;
     const args = [...flags, '-e', [...before, take, ...lines].join(';')];
     return execFileSync(process.execPath, args, { encoding: 'utf8' }).trim().split('\n');
   }
@@ -105,6 +106,52 @@ describe.skipIf(NODE_KEEPS)('code that the build keeps, before Node 22', () => {
     });
     const lines = [...roles, 'command'].map((role) => `console.log(take('${role}'))`);
     expect(say(lines)).toEqual([...roles.map(() => 'undefined'), 'false']);
+  });
+
+  it('is sealed, and left alone when it is damaged, also where Node has no sum to seal it by', () => {
+    const kept = JSON.stringify(dist('without-sum.code'));
+    const lines = [
+      "keepCode('without-sum', compileKept('without-sum').script)",
+      "console.log(take('without-sum'))",
+      `const fs = require('node:fs'), bytes = fs.readFileSync(${kept})`,
+      `bytes[bytes.length >> 1] ^= 0xff, fs.writeFileSync(${kept}, bytes)`,
+      "console.log(take('without-sum'))",
+    ];
+    const before = ["Object.defineProperty(require('node:zlib'), 'crc32', { value: undefined })"];
+    expect(say(lines, [], before)).toEqual(['false', 'undefined']);
+    // Sealed in another way, it is of another engine.
+    expect(say(["console.log(take('command'))"], [], before)).toEqual(['undefined']);
+  });
+
+  it.each([
+    [
+      'is not taken by the engine',
+      'bin/kept-code.cjs',
+      (text: string) =>
+        // A flag set before it is made: no later process has it.
+        text.replace(
+          'script.createCachedData()',
+          "(require('node:v8').setFlagsFromString('--interrupt-budget=1000'), script.createCachedData())",
+        ),
+      /the code kept for the command is not taken/,
+    ],
+    [
+      'is of a command that is not plain ASCII',
+      'dist/cli.cjs',
+      (text: string) => `${text}\n// \u00e9`,
+      /dist\/cli\.cjs is not plain ASCII/,
+    ],
+  ] as const)('fails the build when it %s', (_title, name, change, fault) => {
+    const path = join(folder, name);
+    const [before, code] = [path, dist('command.code')].map((file) => readFileSync(file));
+    writeFileSync(path, change(String(before)));
+    try {
+      const { status, stderr } = spawnSync(process.execPath, KEEP, { cwd: folder });
+      expect([status, String(stderr)]).toEqual([1, expect.stringMatching(fault)]);
+    } finally {
+      writeFileSync(path, before ?? '');
+      writeFileSync(dist('command.code'), code ?? '');
+    }
   });
 
   it('does a check no harm when it is damaged', () => {

@@ -30,9 +30,7 @@ export class Outputs {
       for (const target of targets) {
         const { format, path, shown } = target;
         const shows = needsOf([target], context.flags);
-        const { transforms: _, ...plain } = head;
-        const ownHead = shows.has('transforms') ? head : plain;
-        const stream = await format.open(ownHead, { ...context, target });
+        const stream = await format.open(headOf(head, shows), { ...context, target });
         const sink =
           path === null
             ? streamSink(context.io, format)
@@ -79,6 +77,13 @@ export class Outputs {
 }
 
 /** What one format needs does not show in another: each is the same whatever is written beside it. */
+function headOf(head: ReportHead, shows: ReadonlySet<Need>): ReportHead {
+  if (head.transforms === undefined || shows.has('transforms')) return head;
+  const { transforms: _, ...plain } = head;
+  return plain;
+}
+
+/** The same of an asset. */
 function shownOf(asset: AssetReport, shows: ReadonlySet<Need>): AssetReport {
   const { container } = asset;
   const hashed = shows.has('content') || container === null;

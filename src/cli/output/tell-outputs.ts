@@ -17,7 +17,7 @@ import { tell } from './write-output.js';
 /** What is said of reports on standard error once they are written. */
 export async function tellOutputs(
   targets: readonly Target[],
-  { ledger, part, partial, totals }: Omit<Report, 'assets'>,
+  { ledger, part, partial, totals }: Pick<Report, 'ledger' | 'part' | 'partial' | 'totals'>,
   paths: readonly string[],
   flags: OutputFlags & LedgerFlags,
   io: Io,

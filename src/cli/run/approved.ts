@@ -1,6 +1,6 @@
-import { createHash } from 'node:crypto';
 import { statSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
+import { sha256 } from '../../asset/crypto.js';
 import { AssetError, UsageError } from '../../asset/errors.js';
 import { type ApprovedTask, approvedTask, readApproved } from '../../batch/approved-task.js';
 import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
@@ -101,7 +101,7 @@ export async function compareByStandard(
   if (tasks.size === 0) return { compared: null, approvedOf: () => null };
   const digests = [...tasks.values()].map(({ digest }) => digest).sort();
   return {
-    compared: createHash('sha256').update(digests.join()).digest('hex').slice(0, 32),
+    compared: sha256().update(digests.join()).digest('hex').slice(0, 32),
     approvedOf: (asset) => tasks.get(patternOf(asset)?.path ?? '') ?? null,
   };
 }

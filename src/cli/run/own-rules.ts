@@ -1,7 +1,7 @@
-import { createHash } from 'node:crypto';
 import { readFileSync, statSync } from 'node:fs';
 import { extname, isAbsolute, resolve } from 'node:path';
 import { families, rules } from '../../../rules/index.js';
+import { sha256 } from '../../asset/crypto.js';
 import { UsageError } from '../../asset/errors.js';
 import {
   type LoadedModule,
@@ -131,7 +131,7 @@ async function load(path: string, shown: string, seconds: number, io: Io): Promi
 /** A digest of the content of files, whatever they are called; that of a file that is gone is empty. */
 function digestOf(files: readonly string[]): string {
   const digests = files.map((file) => {
-    const hash = createHash('sha256');
+    const hash = sha256();
     try {
       hash.update(readFileSync(file));
     } catch {
@@ -139,5 +139,5 @@ function digestOf(files: readonly string[]): string {
     }
     return hash.digest('hex');
   });
-  return createHash('sha256').update(digests.sort().join('\n')).digest('hex').slice(0, 32);
+  return sha256().update(digests.sort().join('\n')).digest('hex').slice(0, 32);
 }

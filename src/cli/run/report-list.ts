@@ -60,11 +60,10 @@ export async function reportList(
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io, paths);
   const needs = needsOf(targets, flags);
-  const head: ReportHead = {
-    ...reportHead(settings, standard, part),
+  const head = reportHead(settings, standard, part, {
     ...(above.length > 0 && { standardAbove: above }),
-    ...(needs.has('transforms') && { transforms: true }),
-  };
+    ...(needs.has('transforms') && { transforms: true as const }),
+  });
   const names = list.map(({ shown }) => shown);
   const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, bench, io });
   const tally = new Tally();
@@ -98,7 +97,7 @@ export async function reportList(
     const verdict = tally.verdict(partial !== null);
     const end: ReportEnd = { partial, ledger: ledger?.end() ?? null, totals, verdict };
     await outputs.end(end);
-    await tellOutputs(targets, { ...head, ...end }, names, flags, io);
+    await tellOutputs(targets, { part, ...end }, names, flags, io);
     await failed.end();
     if (partial === null) return exitCode(verdict, failed.any);
     await tell(io, `the run was stopped: ${partial.checked} of ${partial.of} checked`);

@@ -74,13 +74,13 @@ async function* work(
       }
       const approved = context.approvedOf?.(asset) ?? null;
       const path = asset.kind === 'file' ? asset.path : '-';
-      const { plain: settings, digest } = plainOf(settingsOf(path));
+      const held = plainOf(settingsOf(path));
       // Of all approved assets of a run, a report depends on the one that its asset is held to.
       const against = approved === null ? '' : ` ${approved.digest}`;
       const task: CheckTask = {
         path,
         name: asset.shown,
-        settings,
+        settings: held.plain,
         approved,
         like,
         hash: needs.has('content'),
@@ -91,8 +91,8 @@ async function* work(
         transforms: needs.has('transforms'),
         // What is kept of an asset tells nothing of a model.
         cache:
-          asset.kind === 'file' && like === null
-            ? (cache?.placeOf(`${digest}${kind}${against}`) ?? null)
+          cache !== null && asset.kind === 'file' && like === null
+            ? cache.placeOf(`${held.digest()}${kind}${against}`)
             : null,
       };
       if (asset.kind === 'stdin')
@@ -125,15 +125,19 @@ async function* work(
 
 /**
  * Settings as they are sent, once for all assets that share them, and their digest without what any
- * asset of the run has to fit.
+ * asset of the run has to fit, which a cache alone asks for.
  */
 function plainOnce() {
-  const known = new Map<Settings, { plain: PlainSettings; digest: string }>();
+  const known = new Map<Settings, { plain: PlainSettings; digest: () => string }>();
   return (settings: Settings) => {
     const before = known.get(settings);
     if (before !== undefined) return before;
     const plain = plainSettings(settings);
-    const made = { plain, digest: settingsDigest({ ...plain, compared: null }) };
+    let digest: string | null = null;
+    const made = {
+      plain,
+      digest: () => (digest ??= settingsDigest({ ...plain, compared: null })),
+    };
     known.set(settings, made);
     return made;
   };
