@@ -8,11 +8,16 @@ export interface Box {
 
 /** The eight corners: with bits 1, 2 and 4 of its number a corner is at the far end of X, Y and Z. */
 export function cornersOf({ min, max }: Box): Vec3[] {
-  return Array.from({ length: 8 }, (_, corner) => [
-    (corner & 1 ? max : min)[0],
-    (corner & 2 ? max : min)[1],
-    (corner & 4 ? max : min)[2],
-  ]);
+  return [
+    [min[0], min[1], min[2]],
+    [max[0], min[1], min[2]],
+    [min[0], max[1], min[2]],
+    [max[0], max[1], min[2]],
+    [min[0], min[1], max[2]],
+    [max[0], min[1], max[2]],
+    [min[0], max[1], max[2]],
+    [max[0], max[1], max[2]],
+  ];
 }
 
 /** The box around points; from Infinity to -Infinity around none. */

@@ -1,4 +1,4 @@
-import { angleBetween, direction, distance, subtract, type Vec3 } from '../../rig/vec3.js';
+import { angleBetween, direction, distance, length, subtract, type Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { bonePose } from '../pose/bone-pose.js';
@@ -18,10 +18,11 @@ export const boneLengths = fact((facts): Float64Array => {
 /** World direction of the bone to a child; null when it is too short or no skin lists both. */
 export function boneDirection(facts: Facts, joint: number, child: number): Vec3 | null {
   const { places, apart } = bonePose(facts);
-  const [from, to] = [places[joint], places[child]];
+  const from = places[joint];
+  const to = places[child];
   if (from === undefined || to === undefined || apart[child] === 1) return null;
   const bone = subtract(to, from);
-  return Math.hypot(...bone) > SHORTEST_BONE * size(facts) ? direction(bone) : null;
+  return length(bone) > SHORTEST_BONE * size(facts) ? direction(bone) : null;
 }
 
 /** Degrees from the bone into a joint to the one out to `child`; 0 where one has no direction. */

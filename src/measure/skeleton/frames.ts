@@ -17,10 +17,12 @@ export const frames = fact((facts): readonly Frame[] => {
   });
 });
 
+const NOWHERE: Vec3 = [0, 0, 0];
+
 /** The world direction of one signed axis of a joint. */
 export function axisWorld(facts: Facts, joint: number, axis: Axis): Vec3 {
-  const [x, y, z] = frames(facts)[joint]?.[axis.index] ?? [0, 0, 0];
-  return [axis.sign * x, axis.sign * y, axis.sign * z];
+  const along = frames(facts)[joint]?.[axis.index] ?? NOWHERE;
+  return [axis.sign * along[0], axis.sign * along[1], axis.sign * along[2]];
 }
 
 /** Angle in degrees of the rotation that takes one frame to another, 0 to 180. */
