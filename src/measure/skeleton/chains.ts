@@ -172,11 +172,17 @@ export const inFans = fact((facts): Uint8Array => {
   const { movesBelow } = skinMass(facts);
   const marks = new Uint8Array(facts.rig.joints.count);
   for (let joint = 0; joint < marks.length; joint++) {
+    if (isSingle(facts, joint)) continue;
     const near = nearAim(facts, joint).filter(({ child }) => movesBelow[child] === 1);
     if (near.length >= 2) for (const { child } of near) marks[child] = 1;
   }
   return marks;
 });
+
+/** One child alone is no fan, and most joints have one. */
+function isSingle({ rig }: Facts, joint: number): boolean {
+  return (rig.joints.children[joint] ?? []).length < 2;
+}
 
 /** No hand has more; a heap of joints must not make the spread of a fan cubic. */
 const MOST_OF_FAN = 24;
@@ -185,6 +191,7 @@ const IDLE_FAN = 3;
 
 /** The bones of a fan, those to idle children counted in; none where the joint has no fan. */
 export function fanBones(facts: Facts, joint: number): Vec3[] {
+  if (isSingle(facts, joint)) return [];
   const near = nearAim(facts, joint);
   const isFan = near.length >= IDLE_FAN || near.some(({ child }) => inFans(facts)[child] === 1);
   return isFan ? near.slice(0, MOST_OF_FAN).map(({ bone }) => bone) : [];

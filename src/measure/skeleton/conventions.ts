@@ -1,5 +1,6 @@
 import { angleBetween, radians, type Vec3 } from '../../rig/vec3.js';
 import { ALL_AXES, type Axis, type Facts, fact, opposite, sameAxis } from '../facts.js';
+import type { Side } from '../names/sides.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
@@ -80,17 +81,16 @@ interface Elected extends Pick<Conventions, 'votes' | 'limbSign'> {
 /** The one of these axes, with the same or the other sign on one side, that most joints vote for. */
 function elect(facts: Facts, voters: readonly Voter[], axes: readonly Axis[]): Elected {
   const { side } = pairs(facts);
+  const [voted, backed] = [new Ballot(side), new Ballot(side)];
+  for (const { joint, axis } of voters) if (axis !== null) voted.add(joint, axis);
+  for (const { joint, axes } of branchingVoters(facts))
+    for (const axis of axes) backed.add(joint, axis);
   const scored = axes.flatMap((axis) => {
     const all = { middle: axis, left: axis, right: axis };
     const turned = opposite(axis);
     return [all, { ...all, right: turned }, { ...all, left: turned }].map((aim: ThreeSides) => {
-      const isFor = (joint: number, voted: Axis | null): boolean =>
-        sameAxis(voted, aim[side[joint] ?? 'middle']);
-      const votes = voters.filter((voter) => isFor(voter.joint, voter.axis)).length;
-      const backers = branchingVoters(facts).filter((voter) =>
-        voter.axes.some((backed) => isFor(voter.joint, backed)),
-      );
-      return { aim, votes, score: votes + BRANCHING_VOTE * backers.length };
+      const votes = voted.count(aim);
+      return { aim, votes, score: votes + BRANCHING_VOTE * backed.count(aim) };
     });
   });
   const { aim, ...best } = scored.reduce((a, b) => (b.score > a.score ? b : a));
@@ -103,6 +103,36 @@ function elect(facts: Facts, voters: readonly Voter[], axes: readonly Axis[]): E
       votes += axis.sign === expected.sign ? -1 : 1;
   }
   return { aim, votes, limbSign };
+}
+
+/** Votes for signed axes, counted once for all choices of an axis a side. */
+class Ballot {
+  private readonly votes = {
+    middle: new Int32Array(6),
+    left: new Int32Array(6),
+    right: new Int32Array(6),
+  };
+
+  constructor(private readonly side: readonly (Side | null)[]) {}
+
+  add(joint: number, axis: Axis): void {
+    const votes = this.votes[this.side[joint] ?? 'middle'];
+    votes[placeOf(axis)] = (votes[placeOf(axis)] ?? 0) + 1;
+  }
+
+  /** Votes of joints for the axis of their side. */
+  count({ middle, left, right }: ThreeSides): number {
+    const { votes } = this;
+    return (
+      (votes.middle[placeOf(middle)] ?? 0) +
+      (votes.left[placeOf(left)] ?? 0) +
+      (votes.right[placeOf(right)] ?? 0)
+    );
+  }
+}
+
+function placeOf({ index, sign }: Axis): number {
+  return sign > 0 ? index : 3 + index;
 }
 
 interface Voter {

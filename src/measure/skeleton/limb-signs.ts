@@ -1,4 +1,4 @@
-import { angleBetween } from '../../rig/vec3.js';
+import { angleBetween, mayBeWithin } from '../../rig/vec3.js';
 import { ALL_AXES, type Axis, type Facts } from '../facts.js';
 import type { Side } from '../names/sides.js';
 import { boneDirection } from './bones.js';
@@ -46,8 +46,10 @@ export function limbSigns(facts: Facts, aim: ThreeSides): Int8Array {
 export function axisAlong(facts: Facts, joint: number, child: number): Axis | null {
   const bone = boneDirection(facts, joint, child);
   if (bone === null) return null;
-  const isNear = (axis: Axis): boolean =>
-    angleBetween(axisWorld(facts, joint, axis), bone) < VOTE_DEGREES;
+  const isNear = (axis: Axis): boolean => {
+    const along = axisWorld(facts, joint, axis);
+    return mayBeWithin(along, bone, VOTE_DEGREES) && angleBetween(along, bone) < VOTE_DEGREES;
+  };
   return ALL_AXES.find(isNear) ?? null;
 }
 

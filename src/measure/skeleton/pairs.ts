@@ -30,10 +30,8 @@ const LEAST_OFFSET = 1 / 6;
 /** Two joints mirror each other when they lie within this of it, relative to size. */
 export const PAIR_TOLERANCE = 0.015;
 
-/** Steps to the cells around one: row by row from below, itself in the middle. */
-const AROUND: readonly Vec3[] = [-1, 0, 1].flatMap((row) =>
-  [-1, 0, 1].flatMap((out) => [-1, 0, 1].map((deep): Vec3 => [row, out, deep])),
-);
+/** Steps to the cells around one, from below. */
+const AROUND = [-1, 0, 1] as const;
 
 /** Side of each joint by mapping or name; null for none. */
 type Sides = readonly (Side | 'middle' | null)[];
@@ -123,16 +121,23 @@ function pairByPlace(facts: Facts, sides: Sides, partner: Int32Array, add: AddPa
   });
   // Only joints of one depth whose cells adjoin are compared: with all in a row, thousands side by side
   // would take the square of their number.
-  const cells = (joint: number, step: Vec3): string => {
-    const [, y = 0, z = 0] = places[joint] ?? [];
-    const at = [y, Math.abs(leftward(joint)), z].map(
-      (value, axis) => Math.floor(value / Math.max(tolerance, 1e-30)) + (step[axis] ?? 0),
-    );
-    return `${depth[joint]}/${at.join('/')}`;
+  const cell = (value: number): number => Math.floor(value / Math.max(tolerance, 1e-30));
+  const cellOf = (joint: number): Vec3 => {
+    const place = places[joint];
+    return [cell(place?.[1] ?? 0), cell(Math.abs(leftward(joint))), cell(place?.[2] ?? 0)];
   };
-  const rights = groupBy(
-    free.filter((joint) => leftward(joint) < 0),
-    (joint) => cells(joint, [0, 0, 0]),
+  const rowOf = (joint: number, row: number): string => `${depth[joint]}/${row}`;
+  // By row, then outward, then in depth: most of the rows around a joint are empty.
+  const rights = mapped(
+    groupBy(
+      free.filter((joint) => leftward(joint) < 0),
+      (joint) => rowOf(joint, cellOf(joint)[0]),
+    ),
+    (row) =>
+      mapped(
+        groupBy(row, (joint) => cellOf(joint)[1]),
+        (column) => groupBy(column, (joint) => cellOf(joint)[2]),
+      ),
   );
   for (const left of free) {
     const place = places[left];
@@ -141,17 +146,26 @@ function pairByPlace(facts: Facts, sides: Sides, partner: Int32Array, add: AddPa
     const mirrored: Vec3 = [2 * x - place[0], place[1], place[2]];
     // Near the middle two joints must be nearer to mirroring than to being one.
     let [best, least, row] = [-1, Math.min(tolerance, leftward(left) / 2), 0];
+    const look = (right: number, step: number): void => {
+      if (partner[right] !== -1 || sides[right] === 'left') return;
+      const gap = distance(places[right] ?? mirrored, mirrored);
+      // Of those as near, the first in the lowest row.
+      const isFirst = gap === least && row === step && right < best;
+      if (gap < least || isFirst) [best, least, row] = [right, gap, step];
+    };
+    const [up, out, deep] = cellOf(left);
     for (const step of AROUND) {
-      for (const right of rights.get(cells(left, step)) ?? []) {
-        if (partner[right] !== -1 || sides[right] === 'left') continue;
-        const gap = distance(places[right] ?? mirrored, mirrored);
-        // Of those as near, the first in the lowest row.
-        const isFirst = gap === least && row === step[0] && right < best;
-        if (gap < least || isFirst) [best, least, row] = [right, gap, step[0]];
-      }
+      const cells = rights.get(rowOf(left, up + step));
+      for (const aside of cells === undefined ? [] : AROUND)
+        for (const behind of AROUND)
+          for (const right of cells?.get(out + aside)?.get(deep + behind) ?? []) look(right, step);
     }
     if (best !== -1) add(left, best, 'place');
   }
+}
+
+function mapped<K, V, W>(map: ReadonlyMap<K, V>, make: (value: V) => W): Map<K, W> {
+  return new Map([...map].map(([key, value]) => [key, make(value)]));
 }
 
 function spreadSides(list: readonly Pair[], first: Sides, parent: Int32Array): (Side | null)[] {
