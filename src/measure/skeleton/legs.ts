@@ -1,5 +1,6 @@
 import { add, length, type Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
+import { nameParts } from '../names/sides.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { pairs } from './pairs.js';
@@ -83,6 +84,6 @@ const LONGEST_NAME = 256;
 /** The words of a name, in lower case. */
 function wordsOf(name: string): string[] {
   if (name.length > LONGEST_NAME) return [];
-  const words = name.match(/\p{Lu}+(?!\p{Ll})|\p{Lu}?[\p{Ll}\p{Lo}]+/gu) ?? [];
+  const words = nameParts(name).filter((part) => !/^\d/.test(part));
   return words.map((word) => word.toLowerCase());
 }

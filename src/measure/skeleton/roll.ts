@@ -167,13 +167,15 @@ export function circularMedian(
   for (let index = 0; index < angles.length; index += stride) {
     const candidate = angles[index];
     if (candidate == null) continue;
-    let [sum, agree] = [0, 0];
-    angles.forEach((other, place) => {
-      if (other === null) return;
+    let sum = 0;
+    let agree = 0;
+    for (let place = 0; place < angles.length; place++) {
+      const other = angles[place];
+      if (other == null) continue;
       const turn = Math.abs(wrap(other - candidate));
       sum += (weights[place] ?? 1) * turn;
       if (turn <= AGREE_DEGREES) agree++;
-    });
+    }
     const clearly = sum < best.sum * (1 - EQUAL_SUMS);
     const nearly = sum <= best.sum * (1 + EQUAL_SUMS);
     const less = sum < best.sum - ROUNDING && agree >= best.agree;
