@@ -1,8 +1,13 @@
+import type { runWithin as RunWithin } from './batch/task.js';
 import type { mendWithin as MendWithin } from './cli/mend/mend-work.js';
 
-export { runWithin } from './batch/task.js';
 export { processIo } from './cli/io.js';
 export { main } from './cli/main.js';
+
+/** Checks an asset in a worker; the rules are loaded when there is one to check. */
+export const runWithin: typeof RunWithin = async (...args) => {
+  return (await import('./batch/task.js')).runWithin(...args);
+};
 
 /** Mends an asset in a worker; loaded when there is one to mend. */
 export const mendWithin: typeof MendWithin = async (...args) => {
