@@ -51,17 +51,6 @@ export function angleBetween(a: Vec3, b: Vec3): number {
   return degrees(Math.atan2(across, dot(a, b)));
 }
 
-/**
- * False where two unit vectors are more than so many degrees apart, and then told at once; else
- * `angleBetween` has to tell.
- */
-export function mayBeWithin(a: Vec3, b: Vec3, limit: number): boolean {
-  return dot(a, b) > Math.cos(radians(limit)) - SPARE;
-}
-
-/** What a cosine is given besides: more than rounding and less than looks. */
-const SPARE = 1e-3;
-
 /** `a` without its part along the unit vector `axis`. */
 export function reject(a: Vec3, axis: Vec3): Vec3 {
   return subtract(a, scale(axis, dot(a, axis)));

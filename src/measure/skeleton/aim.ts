@@ -1,11 +1,11 @@
-import { angleBetween, cross, direction, dot, mayBeWithin, type Vec3 } from '../../rig/vec3.js';
-import { ALL_AXES, type Axis, type Facts, fact, sameAxis } from '../facts.js';
+import { angleBetween, cross, direction, dot, type Vec3 } from '../../rig/vec3.js';
+import { type Axis, type Facts, fact, sameAxis } from '../facts.js';
 import { offSpread } from '../geometry/spread.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { aimAxisOf, aimJoints, fanBones } from './chains.js';
-import { axisWorld, frames } from './frames.js';
+import { axesNear, axisWorld, frames } from './frames.js';
 import { isInsideLimb } from './inside-limb.js';
 import { pairs } from './pairs.js';
 
@@ -89,10 +89,9 @@ function measureAim(facts: Facts, joint: number, target: number): Aim | null {
   const bone = boneDirection(facts, joint, target);
   if (axis === null || bone === null) return null;
   const pointing = axisWorld(facts, joint, axis);
-  const square = ALL_AXES.find((other) => {
-    const along = axisWorld(facts, joint, other);
-    if (sameAxis(other, axis) || !mayBeWithin(along, bone, SQUARE_DEGREES)) return false;
-    return angleBetween(along, bone) <= SQUARE_DEGREES;
+  const square = axesNear(facts, joint, bone, SQUARE_DEGREES).find((other) => {
+    const off = angleBetween(axisWorld(facts, joint, other), bone);
+    return !sameAxis(other, axis) && off <= SQUARE_DEGREES;
   });
   const whole = angleBetween(pointing, bone);
   // A hand may aim anywhere into its fan instead of at one finger.

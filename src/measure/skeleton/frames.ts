@@ -25,6 +25,24 @@ export function axisWorld(facts: Facts, joint: number, axis: Axis): Vec3 {
   return [axis.sign * along[0], axis.sign * along[1], axis.sign * along[2]];
 }
 
+/** What a cosine is given besides, so that rounding leaves nothing out. */
+const SPARE = 1e-3;
+
+/**
+ * The signed axes of a joint that may lie within `limit` degrees (less than 90) of a unit vector, X first:
+ * those farther off are told by a product, and of the others `angleBetween` has to tell.
+ */
+export function axesNear(facts: Facts, joint: number, to: Vec3, limit: number): Axis[] {
+  const frame = frames(facts)[joint];
+  const least = Math.cos(radians(limit)) - SPARE;
+  const near: Axis[] = [];
+  for (const index of [0, 1, 2] as const) {
+    const cosine = frame === undefined ? 0 : dot(frame[index], to);
+    if (Math.abs(cosine) > least) near.push({ index, sign: cosine > 0 ? 1 : -1 });
+  }
+  return near;
+}
+
 /** Angle in degrees of the rotation that takes one frame to another, 0 to 180. */
 export function frameAngle(a: Frame, b: Frame): number {
   // trace(A^T B) = 1 + 2 cos(angle) for rotations; the sine comes from the skew part.

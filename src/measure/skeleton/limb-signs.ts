@@ -1,8 +1,8 @@
-import { angleBetween, mayBeWithin } from '../../rig/vec3.js';
-import { ALL_AXES, type Axis, type Facts } from '../facts.js';
+import { angleBetween } from '../../rig/vec3.js';
+import type { Axis, Facts } from '../facts.js';
 import type { Side } from '../names/sides.js';
 import { boneDirection } from './bones.js';
-import { axisWorld } from './frames.js';
+import { axesNear, axisWorld } from './frames.js';
 import { pairs } from './pairs.js';
 
 /** The aim axis of joints in the middle, on the left and on the right. */
@@ -46,11 +46,9 @@ export function limbSigns(facts: Facts, aim: ThreeSides): Int8Array {
 export function axisAlong(facts: Facts, joint: number, child: number): Axis | null {
   const bone = boneDirection(facts, joint, child);
   if (bone === null) return null;
-  const isNear = (axis: Axis): boolean => {
-    const along = axisWorld(facts, joint, axis);
-    return mayBeWithin(along, bone, VOTE_DEGREES) && angleBetween(along, bone) < VOTE_DEGREES;
-  };
-  return ALL_AXES.find(isNear) ?? null;
+  const isNear = (axis: Axis): boolean =>
+    angleBetween(axisWorld(facts, joint, axis), bone) < VOTE_DEGREES;
+  return axesNear(facts, joint, bone, VOTE_DEGREES).find(isNear) ?? null;
 }
 
 /** The only child joint, or the only one that is no end where others are ends (twists); or -1. */
