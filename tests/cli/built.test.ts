@@ -36,6 +36,17 @@ it('the built command checks files, folders and all formats like the source', ()
   }
 });
 
+it('what makes digests is loaded for a report that has some, and not for text', () => {
+  const watch =
+    "process.on('exit', () => process.stderr.write(String(process.moduleLoadList.includes('NativeModule crypto'))))";
+  const cwd = tempFolder({ 'heron.glb': buildGlb('heron'), 'watch.cjs': watch });
+  const hasLoaded = (format: string): string => {
+    const args = ['--require', './watch.cjs', bin, 'check', 'heron.glb', '--format', format];
+    return spawnSync(process.execPath, args, { cwd, encoding: 'utf8' }).stderr;
+  };
+  expect(['text', 'json'].map(hasLoaded)).toEqual(['false', 'true']);
+});
+
 it('the built command reads a standard and standard input', () => {
   const cwd = tempFolder({ 'trysquare.json': '{ "conventions": { "aim": "+Z" } }' });
   const { status, stdout } = spawnSync(process.execPath, [bin, 'check', '-'], {
