@@ -5,9 +5,13 @@ import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { aimAxisOf, aimJoints, fanBones } from './chains.js';
+import { conventions } from './conventions.js';
 import { axesNear, axisWorld, frames } from './frames.js';
 import { isInsideLimb } from './inside-limb.js';
 import { pairs } from './pairs.js';
+
+/** Over this a frame aims the other way, and any axis across it could be turned about. Degrees. */
+const OPPOSITE_DEGREES = 179.9;
 
 /** How one joint's frame points at its aim joint. */
 export interface Aim {
@@ -74,6 +78,14 @@ export const squareBranchings = fact((facts): readonly Aim[] => {
   });
 });
 
+/** The rig's up axis along a joint's own axes: a half turn about it leaves it where it points. */
+function upAxis(facts: Facts): Vec3 | null {
+  const { up } = conventions(facts);
+  return up === null
+    ? null
+    : [Number(up.index === 0), Number(up.index === 1), Number(up.index === 2)];
+}
+
 /** The axis of the smallest turn from one world direction to another, along a joint's own axes. */
 function turnAxis(facts: Facts, joint: number, from: Vec3, to: Vec3): Vec3 | null {
   const about = direction(cross(from, to));
@@ -101,7 +113,12 @@ function measureAim(facts: Facts, joint: number, target: number): Aim | null {
     target,
     axis,
     miss,
-    about: miss < whole ? null : turnAxis(facts, joint, pointing, bone),
+    about:
+      miss < whole
+        ? null
+        : whole > OPPOSITE_DEGREES
+          ? upAxis(facts)
+          : turnAxis(facts, joint, pointing, bone),
     squareOn: square ?? null,
     bone,
     pointing,

@@ -20,6 +20,12 @@ test('an aim that misses is turned back about the axis that it was turned about,
   expect((await saidOf('crooked-elbows', -20))?.remedy).toContain('by 20° about its +Z axis');
 });
 
+test('an aim that is the other way round is turned about the up axis, which then needs no turn of its own', async () => {
+  const found = await saidOf('backward-loin');
+  expect(found?.measured).toBeCloseTo(180, 3);
+  expect(found?.remedy).toContain('by 180° about its +Z axis (right-handed)');
+});
+
 test('a roll is turned back about the aim axis, with its letter', async () => {
   expect((await saidOf('flipped-shin', 40))?.remedy).toContain(
     'Turn its frame by -40° about its aim axis +Y (right-handed)',
