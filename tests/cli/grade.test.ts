@@ -13,14 +13,13 @@ import { join } from 'node:path';
 import { parse } from 'csv-parse/sync';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
-import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed, faults } from '../../fixtures/faults/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { DEFAULT_GRADES } from '../../src/standard/grade-steps.js';
 import { DEFAULT_GRADING } from '../../src/standard/grading.js';
+import { classOf30, named } from '../grade/class-of-30.js';
 import { type GradeRun, gradeLine } from '../grade/run-grade.js';
-import { built } from '../support/built.js';
-import { tempFolder, writeFiles } from '../support/temp-folder.js';
+import { tempFolder } from '../support/temp-folder.js';
 
 type Cells = Readonly<Record<string, string>>;
 
@@ -28,38 +27,7 @@ function gradebook(cwd: string, out = 'grades'): Cells[] {
   return parse(readFileSync(join(cwd, out, 'gradebook.csv')), { columns: true });
 }
 
-function named(at: number, ending = ''): string {
-  return `submission-${String(at).padStart(2, '0')}${ending}`;
-}
-
-/** 27 rigs of the cast, sound and faulty, and 3 that nobody can read. */
-function classOf30(cwd: string): void {
-  const broken = { '09.glb': buildGlb('mule').slice(0, 4000), '18.gltf': '{', '27.glb': '' };
-  writeFiles(
-    cwd,
-    Object.fromEntries(
-      Object.entries(broken).map(([at, bytes]) => [`class/submission-${at}`, bytes]),
-    ),
-  );
-  const skinned = faults.filter(
-    ({ rule, standardNames, standard }) =>
-      rule !== 'file.no-skin' && !standardNames && standard === undefined,
-  );
-  for (let at = 1; at <= 30; at++) {
-    if (at % 9 === 0) continue;
-    const name = castNames[at % castNames.length] ?? 'heron';
-    const fault = skinned[(at * 5) % skinned.length];
-    const bytes =
-      at % 3 === 0 || fault === undefined
-        ? buildGlb(name)
-        : buildGlb(fault.puppet, { faults: [fault], weights: fault.weights ?? 'float' });
-    writeFileSync(join(cwd, 'class', named(at, '.glb')), bytes);
-  }
-}
-
 describe('a class of 30 with 3 broken files', () => {
-  const worker = join(built.folder, 'bin/worker.cjs');
-
   let cwd: string;
   let graded: GradeRun;
   beforeAll(async () => {
@@ -120,28 +88,6 @@ describe('a class of 30 with 3 broken files', () => {
     }
     expect(faulty).toBeGreaterThan(10);
   }, 60_000);
-
-  it('is graded the same by one worker, by several, in this thread, and from a cache', async () => {
-    const ways = [
-      [],
-      ['--workers', '1'],
-      ['--workers', '4', '--cache', 'kept'],
-      ['--cache', 'kept'],
-    ];
-    const told = [];
-    for (const [at, way] of ways.entries()) {
-      const setting = at === 0 ? {} : { worker };
-      const { code, stdout } = await gradeLine(cwd, ['class', '-o', `g${at}`, ...way], setting);
-      const files = [
-        'gradebook.csv',
-        ...readdirSync(join(cwd, `g${at}/feedback`)).map((name) => `feedback/${name}`),
-      ];
-      const texts = files.map((name) => [name, readFileSync(join(cwd, `g${at}`, name), 'utf8')]);
-      told.push(JSON.stringify([code, stdout.replaceAll(`g${at}/`, 'g/'), texts]));
-    }
-    expect(readdirSync(join(cwd, 'kept')).length).toBeGreaterThan(0);
-    expect(new Set(told).size).toBe(1);
-  }, 120_000);
 });
 
 describe('what is handed in', () => {

@@ -19,10 +19,10 @@ declare module 'vitest' {
  * The order of test files: those that need no build come first, and where others are to run, the build
  * goes on meanwhile. It takes 20 s of a core where `dist` is not of this source. Of each kind the longest come first.
  *
- * @param outside Paths of the files that may need the build.
+ * @param waiting Paths of the files that wait for the build.
  */
-export function buildWhileOthersRun(outside: readonly string[]): TestSequencerConstructor {
-  const late = new Set(outside);
+export function buildWhileOthersRun(waiting: readonly string[]): TestSequencerConstructor {
+  const late = new Set(waiting);
   return class extends BaseSequencer {
     #isBuilding = false;
 
