@@ -27,10 +27,11 @@ export function runRules(facts: Facts, settings: Settings, words: Words, watch: 
   const rules = rulesToRun(settings, facts.approved !== undefined).filter(
     (rule) => rule.scope === 'rig',
   );
+  const limitOf = limitsOfAll(settings);
   const runs = rules.map((rule) => ({
     rule,
     outcome: watch.rule(facts.rig.index, rule.id, () =>
-      rule.check(facts, limitsOf(settings, rule), limitsOfAll(settings)),
+      rule.check(facts, limitsOf(settings, rule), limitOf),
     ),
   }));
   const settled = settlePrecedence(runs, words, facts.rig.joints.parent);

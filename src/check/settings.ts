@@ -82,9 +82,11 @@ export function limitsOf(settings: Settings, rule: Rule): Record<string, number>
 
 /** Looks up any limit of any rule, judged or not. Throws for a limit that no rule has. */
 export function limitsOfAll(settings: Settings): LimitOf {
+  const known = new Map<string, Record<string, number>>();
   return (id, limit) => {
-    const rule = settings.known.find((other) => other.id === id);
-    const value = rule && limitsOf(settings, rule)[limit];
+    const rule = known.has(id) ? undefined : settings.known.find((other) => other.id === id);
+    if (rule !== undefined) known.set(id, limitsOf(settings, rule));
+    const value = known.get(id)?.[limit];
     if (value === undefined) throw new Error(`no rule has a limit ${id} ${limit}`);
     return value;
   };

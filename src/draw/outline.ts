@@ -27,7 +27,8 @@ export function outlinePath(
   const smooth = binomial(field, width, height);
   const rings = contours()
     .size([width, height])
-    .contour(smooth, level)
+    // It reads numbers by index, and nothing else.
+    .contour(smooth as ArrayLike<number> as number[], level)
     .coordinates.flat()
     .map((ring) => ring.map(([x = 0, y = 0]): Point => [x, y]))
     .map((ring) => ({ ring, area: Math.abs(areaOf(ring)) }))
@@ -48,11 +49,11 @@ export function outlinePath(
 }
 
 /** Weights 1 2 1 across and down, over 16: a single pixel keeps a quarter, a line half. */
-function binomial(field: Uint8Array, width: number, height: number): number[] {
-  const across = new Float32Array(field.length);
+function binomial(field: Uint8Array, width: number, height: number): Float64Array {
+  const across = new Uint16Array(field.length);
   for (let pixel = 1; pixel + 1 < field.length; pixel++)
     across[pixel] = (field[pixel - 1] ?? 0) + 2 * (field[pixel] ?? 0) + (field[pixel + 1] ?? 0);
-  const out = new Array<number>(field.length).fill(0);
+  const out = new Float64Array(field.length);
   for (let pixel = width; pixel + width < width * height; pixel++)
     out[pixel] =
       ((across[pixel - width] ?? 0) + 2 * (across[pixel] ?? 0) + (across[pixel + width] ?? 0)) / 16;

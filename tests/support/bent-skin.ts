@@ -16,11 +16,13 @@ export function bentSkin(facts: Facts, joint: number, axis: Vec3, degrees: numbe
   const mesh = bendMesh(facts);
   const end = bendRegions(facts).branchEnd[joint] ?? joint + 1;
   const at = bindPose(facts).places[joint] ?? [0, 0, 0];
-  const shares = Float64Array.from(mesh.weld, (_, vertex) => shareWithin(mesh, vertex, joint, end));
-  const places = Float64Array.from(mesh.positions, (value, i) => value - (at[i % 3] ?? 0));
-  const posed = turnPoints(places, shares, axis, degrees).map(
-    (value, i) => value + (at[i % 3] ?? 0),
-  );
+  const shares = new Float64Array(mesh.weld.length);
+  for (let vertex = 0; vertex < shares.length; vertex++)
+    shares[vertex] = shareWithin(mesh, vertex, joint, end);
+  const places = new Float64Array(mesh.positions);
+  for (let i = 0; i < places.length; i++) places[i] = (places[i] ?? 0) - (at[i % 3] ?? 0);
+  const posed = turnPoints(places, shares, axis, degrees);
+  for (let i = 0; i < posed.length; i++) posed[i] = (posed[i] ?? 0) + (at[i % 3] ?? 0);
   const { offsets } = bindRow(facts);
   return facts.rig.parts.map(({ vertexCount }, part) => {
     const first = 3 * (offsets[part] ?? 0);
