@@ -106,8 +106,13 @@ describe('a file with everything in it keeps to all of them', () => {
     },
   );
 
-  const own = faults.filter(({ puppet }) => puppet === 'heron');
-  test.each(own.map((fault) => [fault.name, fault] as const))('with %s', async (name, fault) => {
+  // The first of each rule, since a rule is mended in one way; all faults, each in a plain file, are held
+  // to the same musts by `every-fault.test.ts`.
+  const herons = faults.filter(({ puppet }) => puppet === 'heron');
+  const firsts = herons.filter(
+    (fault) => herons.find(({ rule }) => rule === fault.rule) === fault || fault.name in KEPT,
+  );
+  test.each(firsts.map((fault) => [fault.name, fault] as const))('with %s', async (name, fault) => {
     const options = { faults: [fault], weights: fault.weights ?? 'u16' } as const;
     const { broken } = await mended(stored(options));
     const stays = KEPT[name] ?? [];

@@ -6,6 +6,7 @@ import { Editable } from '../../src/mend/file/editable.js';
 import { proveSame } from '../../src/mend/proof/proof.js';
 import type { Mended, Repair } from '../../src/mend/repair.js';
 import type { Rig, RigModel } from '../../src/rig/types.js';
+import { checkGlb } from '../support/check-built.js';
 import { modelOf } from '../support/facts-of.js';
 
 /** What one repair made of an asset. */
@@ -38,7 +39,8 @@ export async function runRepair(
 ): Promise<Repaired> {
   const settings = { ...defaultSettings(rules), ...change };
   const check = async (asset: Uint8Array) => {
-    const report = await checkAssetBytes(asset, { settings });
+    const isPlain = Object.keys(change).length === 0;
+    const report = await (isPlain ? checkGlb(asset) : checkAssetBytes(asset, { settings }));
     if (report.unreadable !== null) throw new Error(report.unreadable.reason);
     return report.findings;
   };

@@ -28,6 +28,13 @@ const cases = versions.flatMap((vrm) =>
   ),
 );
 
+/** Each frame by one version: how a mapping is read does not depend on the frames. */
+const inTurn = (first: 0 | 1) =>
+  cases.filter(([vrm, title]) => {
+    const frame = cases.findIndex((other) => other[1] === title);
+    return vrm === versions[(frame + first) % versions.length];
+  });
+
 function check(puppet: Puppet, vrm: NonNullable<BuildOptions['vrm']>): Promise<AssetReport> {
   return checkBuilt(buildPuppet(puppet, { vrm }));
 }
@@ -49,7 +56,7 @@ describe('the sound marionette with a mapping', () => {
     expectSound(await checkBuilt(built));
   });
 
-  it.each(cases)(
+  it.each(inTurn(0))(
     'has none either by VRM %s in frames %s with names that tell nothing',
     async (vrm, _, convention) => {
       const puppet = raisePuppet('marionette', { convention });
@@ -60,7 +67,7 @@ describe('the sound marionette with a mapping', () => {
     },
   );
 
-  it.each(cases)(
+  it.each(inTurn(1))(
     'has none by VRM %s in frames %s with left and right swapped in the mapping',
     async (vrm, _, convention) => {
       const puppet = raisePuppet('marionette', { convention });
