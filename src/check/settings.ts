@@ -76,8 +76,9 @@ export function settledWith(rules: readonly Rule[], ids: readonly string[]): Rul
 
 /** The limits of one rule, defaults filled in. */
 export function limitsOf(settings: Settings, rule: Rule): Record<string, number> {
-  const defaults = Object.entries(rule.limits).map(([name, spec]) => [name, spec.default] as const);
-  return { ...Object.fromEntries(defaults), ...settings.limits.get(rule.id) };
+  const limits: Record<string, number> = {};
+  for (const [name, spec] of Object.entries(rule.limits)) limits[name] = spec.default;
+  return Object.assign(limits, settings.limits.get(rule.id));
 }
 
 /** Looks up any limit of any rule, judged or not. Throws for a limit that no rule has. */

@@ -8,6 +8,9 @@ export const DESCRIPTION_LENGTH = 1024;
 
 const CUT = ' … ';
 
+/** What is written as it is wherever it stands; all else is looked at by itself. */
+const OTHERS = /[^A-Za-z0-9 .,:;()/'"%+-]/gu;
+
 type Write = (character: string) => string;
 
 /** A message whose text is plain and no longer than consumers take. */
@@ -49,7 +52,7 @@ export function sentence(phrase: string): string {
  */
 function withinLimit(text: string, limit: number, write: Write): string {
   if (text.length <= limit) {
-    const whole = Array.from(text, write).join('');
+    const whole = text.replace(OTHERS, (character) => write(character));
     if (whole.length <= limit) return whole;
   }
   const room = limit - CUT.length;

@@ -59,8 +59,14 @@ export function reject(a: Vec3, axis: Vec3): Vec3 {
 /** Turns `v` about the unit vector `axis` by an angle in radians (Rodrigues' rotation formula). */
 export function turn(v: Vec3, axis: Vec3, radians: number): Vec3 {
   const cosine = Math.cos(radians);
-  const along = scale(axis, dot(axis, v) * (1 - cosine));
-  return add(add(scale(v, cosine), scale(cross(axis, v), Math.sin(radians))), along);
+  const sine = Math.sin(radians);
+  const along = dot(axis, v) * (1 - cosine);
+  const across = cross(axis, v);
+  return [
+    v[0] * cosine + across[0] * sine + axis[0] * along,
+    v[1] * cosine + across[1] * sine + axis[1] * along,
+    v[2] * cosine + across[2] * sine + axis[2] * along,
+  ];
 }
 
 /** Any unit vector square to the unit vector `a`; always the same one for the same `a`. */
