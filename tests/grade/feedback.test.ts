@@ -112,7 +112,9 @@ describe('feedback', () => {
     expect(sound).toContain(
       'For this, `motion` loses 3.333 of its 10 points: 2 joints at fault, which count as errors. An error in a family costs 3 points more, once.',
     );
-    expect(sound).toContain('- **note, counts as an error for points** at joint `body/neck/beak`: ');
+    expect(sound).toContain(
+      '- **note, counts as an error for points** at joint `body/neck/beak`: ',
+    );
     expect(sound).toContain('- **warning** at joint');
     const sums = { rule: 'skin.sum', looked: 9, short: 2, stands: true } as const;
     expect(feedback([measuredAsset('a.glb', [[sums]])])).toContain(
