@@ -53,7 +53,8 @@ describe('the Markdown of a feedback', () => {
     const ours = blocksOf(markdown)
       .map((block) => blockHtml(block))
       .join('');
-    expect(plain(ours)).toBe(plain(reader.render(markdown)));
+    // Where a long path may break over two lines is ours alone.
+    expect(plain(ours.replaceAll('<wbr>', ''))).toBe(plain(reader.render(markdown)));
     expect(ours.match(/<a /g)).toHaveLength(2);
   });
 });
