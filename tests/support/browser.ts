@@ -1,36 +1,25 @@
-import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { delimiter, join } from 'node:path';
+import { join } from 'node:path';
 import {
   type BrowserContext,
   type BrowserContextOptions,
   chromium,
   type Page,
 } from 'playwright-core';
+import { findProgram } from './find-program.js';
 
 /** A browser to test pages with, or null: the one that `CHROMIUM` names, else one where systems put it. */
-export const browserPath: string | null = findBrowser();
+export const browserPath: string | null = findProgram('CHROMIUM', 'google-chrome', [
+  '/usr/bin/chromium',
+  '/usr/bin/chromium-browser',
+]);
 
 /** What to tell when there is none. */
 export const NO_BROWSER =
   'No Chromium was found, so the tests that need a browser are skipped. Install one (Debian and Ubuntu: apt-get install chromium) or name it in the environment variable CHROMIUM.';
 
 if (browserPath === null) console.warn(NO_BROWSER);
-
-function findBrowser(): string | null {
-  const named = process.env.CHROMIUM;
-  if (named !== undefined && named !== '') {
-    if (!existsSync(named)) throw new Error(`CHROMIUM names ${named}, which is not there`);
-    return named;
-  }
-  const folders = (process.env.PATH ?? '').split(delimiter);
-  const places = [
-    '/usr/bin/chromium',
-    '/usr/bin/chromium-browser',
-    ...folders.map((folder) => join(folder, 'google-chrome')),
-  ];
-  return places.find((place) => existsSync(place)) ?? null;
-}
 
 /**
  * Quiet, offline and without a graphics card: WebGL is drawn by SwiftShader, on the processor, which

@@ -1,28 +1,19 @@
 import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { delimiter, join } from 'node:path';
+import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { XmlDocument } from 'libxml2-wasm';
+import { findProgram } from './find-program.js';
 
 /** A spreadsheet to read tables with, or null: the one that `SOFFICE` names, else one on the path. */
-export const spreadsheetPath: string | null = findSpreadsheet();
+export const spreadsheetPath: string | null = findProgram('SOFFICE', 'soffice');
 
 /** What to tell when there is none. */
 export const NO_SPREADSHEET =
   'No LibreOffice was found, so the test that needs a spreadsheet is skipped. Install it (Debian and Ubuntu: apt-get install --no-install-recommends libreoffice-calc) or name its soffice in the environment variable SOFFICE.';
 
 if (spreadsheetPath === null) console.warn(NO_SPREADSHEET);
-
-function findSpreadsheet(): string | null {
-  const named = process.env.SOFFICE;
-  if (named !== undefined && named !== '') {
-    if (!existsSync(named)) throw new Error(`SOFFICE names ${named}, which is not there`);
-    return named;
-  }
-  const places = (process.env.PATH ?? '').split(delimiter).map((folder) => join(folder, 'soffice'));
-  return places.find((place) => existsSync(place)) ?? null;
-}
 
 /** A cell as a spreadsheet keeps it. */
 export interface SheetCell {

@@ -86,8 +86,9 @@ function upAxis(facts: Facts): Vec3 | null {
     : [Number(up.index === 0), Number(up.index === 1), Number(up.index === 2)];
 }
 
-/** The axis of the smallest turn from one world direction to another, along a joint's own axes. */
+/** The axis of the smallest turn from one world direction to another, along a joint's own axes; of two, the up axis. */
 function turnAxis(facts: Facts, joint: number, from: Vec3, to: Vec3): Vec3 | null {
+  if (angleBetween(from, to) > OPPOSITE_DEGREES) return upAxis(facts);
   const about = direction(cross(from, to));
   const [x, y, z] = frames(facts)[joint] ?? [];
   if (about === null || !x || !y || !z) return null;
@@ -113,12 +114,7 @@ function measureAim(facts: Facts, joint: number, target: number): Aim | null {
     target,
     axis,
     miss,
-    about:
-      miss < whole
-        ? null
-        : whole > OPPOSITE_DEGREES
-          ? upAxis(facts)
-          : turnAxis(facts, joint, pointing, bone),
+    about: miss < whole ? null : turnAxis(facts, joint, pointing, bone),
     squareOn: square ?? null,
     bone,
     pointing,
