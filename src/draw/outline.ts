@@ -27,8 +27,7 @@ export function outlinePath(
   const smooth = binomial(field, width, height);
   const rings = contours()
     .size([width, height])
-    // It reads numbers by index, and nothing else.
-    .contour(smooth as ArrayLike<number> as number[], level)
+    .contour(Array.from(smooth), level)
     .coordinates.flat()
     .map((ring) => ring.map(([x = 0, y = 0]): Point => [x, y]))
     .map((ring) => ({ ring, area: Math.abs(areaOf(ring)) }))
