@@ -5,7 +5,7 @@ import { countedFaulty, countFrom } from './family-cost.js';
 import { countedLevel, type Faulty, faultyWords } from './faulty-places.js';
 import type { Fix } from './fixes.js';
 import type { FamilyGrade, Grade } from './grade-assets.js';
-import { mostUnsound, type Rubric } from './rubric.js';
+import type { Rubric } from './rubric.js';
 import { showLost, showTenths, showWorth } from './tenths.js';
 
 /** What a rule's findings count for in their family; the table of the points has the sum. */
@@ -19,26 +19,22 @@ export function costLine(fix: Fix, { grading }: Grade): string {
     return `Costs no points: a ${level} costs nothing.`;
   if (faulty.length === 0 && family.file !== null)
     return `Costs nothing more: ${name} counts in ${codeName(family.file)}, where it loses most.`;
-  const besides = errorWords(fix.errorCost);
-  if (family.lost === 0) {
-    const none = `${name} loses nothing for so few at fault.`;
-    return besides === '' ? `Costs no points: ${none}` : `For this, ${none}${besides}`;
-  }
-  const lost = `${showLost(family.lost)} of its ${showWorth(family.worth)} points`;
-  if (faulty.length >= all.length)
-    return `For this, ${name} loses ${lost}: ${atFault(all)}.${besides}`;
-  return `For this and other faults, ${name} loses ${lost}: ${atFault(all)}, ${faulty.length} of them here.${besides}`;
+  if (family.lost === 0) return `Costs no points: ${name} loses nothing for so few at fault.`;
+  const lost = `${lostWords(family)}: ${atFault(all)}`;
+  if (faulty.length >= all.length) return `For this, ${name} loses ${lost}.`;
+  return `For this and other faults, ${name} loses ${lost}, ${faulty.length} of them here.`;
+}
+
+/** `5 of its 10 points`; `all of its 10 points`. */
+export function lostWords({ lost, worth }: Pick<FamilyGrade, 'lost' | 'worth'>): string {
+  const shown = showWorth(worth);
+  return `${showLost(lost) === shown ? 'all' : showLost(lost)} of its ${shown} points`;
 }
 
 /** The gravest level that a finding of a rule counts as. */
 function gravestCounted({ findings }: Fix, grading: Grading): Level {
   const levels = findings.map(({ finding }) => countedLevel(finding, grading));
   return LEVELS.find((level) => levels.includes(level)) ?? 'note';
-}
-
-/** What an error in a family costs besides, as a sentence to follow another; empty for nothing. */
-export function errorWords(points: number): string {
-  return points === 0 ? '' : ` An error in a family costs ${showLost(points)} points more, once.`;
 }
 
 /** `5 joints at fault, 1 of them with an error`; `2 joints at fault, which count as errors`. */
@@ -62,7 +58,7 @@ function asErrors(count: number): string {
   return count === 1 ? 'counts as an error' : 'count as errors';
 }
 
-/** The families' points and what errors cost as a table, each loss as a sum that a student can do again, and their sum. */
+/** The families' points as a table, each loss as a sum that a student can do again, and their sum. */
 export function pointsTable(grade: Grade): string {
   const { families, earned, possible, grading } = grade;
   const rows = families.map((family) => [codeName(family.family), ...familyCells(family, grading)]);
@@ -70,19 +66,9 @@ export function pointsTable(grade: Grade): string {
     ['family', 'at fault', 'lost', 'points', 'of'],
     ['---', '---', '---:', '---:', '---:'],
     ...rows,
-    ...errorRow(grade),
     ['**together**', '', '', showTenths(earned), showWorth(possible)],
   ];
   return lines.map((cells) => `| ${cells.join(' | ')} |`).join('\n');
-}
-
-/** `errors | in axis, skin | 2 × 15 % × 100 = 30 | -30.0`; none where errors cost nothing. */
-function errorRow({ errors, possible, grading }: Grade): string[][] {
-  const { families, each, lost } = errors;
-  if (lost === 0) return [];
-  const all = `${families.length} × ${grading.error.text} × ${showWorth(possible)}`;
-  const sum = `${all} = ${showLost(families.length * each)}`;
-  return [['errors', `in ${families.map(codeName).join(', ')}`, sum, `-${showTenths(lost)}`, '']];
 }
 
 function familyCells(family: FamilyGrade, grading: Grading): string[] {
@@ -126,16 +112,11 @@ export function scaleWords(grade: Grade, rubric: Rubric): string[] {
   ];
 }
 
-/** That nobody gets less than nothing, and that an unsound rig gets no more than so much, where it matters. */
-export function capWords(
-  { families, errors, earned, uncapped, scaled }: Grade,
-  rubric: Rubric,
-): string[] {
-  const own = families.reduce((sum, family) => sum + (family.earned ?? 0), 0);
-  if (own - errors.lost < earned) return ['Nobody gets less than 0 points.'];
-  if (uncapped === null || scaled === null || scaled >= uncapped) return [];
-  const [most, whole] = [showWorth(mostUnsound(rubric)), showWorth(rubric.whole)];
-  return [
-    `An unsound rig gets ${most} of ${whole} at most, so ${showTenths(uncapped)} become ${showTenths(scaled)}.`,
-  ];
+/** That a rig gets no more than so much, and why, where it matters. */
+export function capWords({ cap, uncapped, scaled }: Grade, rubric: Rubric): string[] {
+  if (cap === null || uncapped === null || scaled === null || scaled >= uncapped) return [];
+  const who =
+    cap.rule === null ? 'An unsound rig' : `A rig with a finding of ${codeName(cap.rule)}`;
+  const at = `${showWorth(cap.most)} of ${showWorth(rubric.whole)} at most`;
+  return [`${who} gets ${at}, so ${showTenths(uncapped)} become ${showTenths(scaled)}.`];
 }

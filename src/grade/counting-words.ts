@@ -3,19 +3,20 @@ import { familyOf } from '../kit/mending-order.js';
 import { codeName } from '../report/markdown-text.js';
 import type { Grading } from '../standard/grading.js';
 import { ALL, NOTHING, type Share, without } from '../standard/share.js';
-import { mostUnsound, type Rubric } from './rubric.js';
+import { mostOf, mostUnsound, type Rubric } from './rubric.js';
 import { showWorth } from './tenths.js';
 
 /** How points are counted, for the end of every feedback. */
 export function countingWords(rubric: Rubric, files: number): string {
   const { grading, whole } = rubric;
-  const { error, unsound } = grading;
+  const { unsound } = grading;
   const [all, most] = [showWorth(whole), showWorth(mostUnsound(rubric))];
   const sentences = [
     `A family loses a share of its points by its joints at fault: ${bandWords(grading)}.`,
     ...weightWords(grading),
-    error.value > 0 && `Each family with an error costs ${error.text} of all points more, once.`,
+    errorWords(grading),
     unsound.value < 1 && `An unsound rig gets ${most} of ${all} at most.`,
+    ...mostWords(rubric),
     countsWords(rubric),
     'A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.',
     files > 1 && SEVERAL_FILES,
@@ -32,9 +33,35 @@ function bandWords({ bands }: Grading): string {
     const last = (bands[at + 1]?.from ?? Infinity) - 1;
     const range =
       last === Infinity ? `${from} or more` : last === from ? from : `${from} to ${last}`;
-    return `${costs.text} for ${range}`;
+    return `${shareWords(costs)} for ${range}`;
   });
   return each.join(', ');
+}
+
+/** A share of the points of a family; `all` for the whole. */
+function shareWords({ text, value }: Share): string {
+  return value === 1 ? 'all' : text;
+}
+
+/** What an error costs at once; nothing where every band costs as much. */
+function errorWords({ bands, error }: Grading): string {
+  const least = bands[0]?.from === 1 ? bands[0].costs.value : 0;
+  return error.value > least
+    ? `One error in a family costs ${shareWords(error)} of its points at once.`
+    : '';
+}
+
+/** What rigs with findings of some rules get at most, of those whose family has points. */
+function mostWords(rubric: Rubric): string[] {
+  const { grading, families, whole } = rubric;
+  return Object.entries(grading.most)
+    .filter(
+      ([rule, { value }]) => value < 1 && families.some(({ family }) => family === familyOf(rule)),
+    )
+    .map(
+      ([rule]) =>
+        `A rig with a finding of ${codeName(rule)} gets ${showWorth(mostOf(rule, rubric))} of ${showWorth(whole)} at most.`,
+    );
 }
 
 const WHO: Readonly<Record<Level, string>> = {
@@ -54,12 +81,14 @@ function weightWords({ notes, warnings }: Grading): string[] {
     .filter(([, from, to]) => to.value > from.value)
     .map(([level, from, to]) => ({ level, part: without(to, from).text }));
   if (first === undefined) return [];
-  if (others.length === 0) return first.level === 'note' ? [] : [`Only ${WHO[first.level]} count.`];
+  if (others.length === 0)
+    return first.level === 'note' ? [] : [`Only ${WHO[first.level]} count.`, ...noteWords(notes)];
   const rest = others.map(({ level, part }) => `, ${part} by ${WHO[level]}`).join('');
-  return [
-    `${first.part} of this goes by ${WHO[first.level]}${rest}.`,
-    ...(notes.value === 0 ? ['Notes cost nothing.'] : []),
-  ];
+  return [`${first.part} of this goes by ${WHO[first.level]}${rest}.`, ...noteWords(notes)];
+}
+
+function noteWords({ value }: Share): string[] {
+  return value === 0 ? ['Notes cost nothing.'] : [];
 }
 
 /** Which rules count as another level, of those whose family has points; empty for none. */

@@ -15,12 +15,12 @@ export interface FamilyCost {
 const RISING: readonly Level[] = [...LEVELS].reverse();
 
 /**
- * What joints at fault cost of the points of their family; what an error costs of all points is not in it. With B(n) the share of the band that n
- * joints are in, n(level) the joints with a fault of a level or a graver one, and w(level) how much of
- * a band the level counts (an error all of it):
- *   w(note) B(n(note)) + (w(warning) - w(note)) B(n(warning)) + (1 - w(warning)) B(n(error)).
- * So no joint that is added and no fault that becomes
- * graver ever costs less. Terms of one band are put together.
+ * What joints at fault cost of the points of their family. With B(n) the share of the band that n joints
+ * are in, n(level) the joints with a fault of a level or a graver one, and w(level) how much of a band the
+ * level counts (an error all of it):
+ *   w(note) B(n(note)) + (w(warning) - w(note)) B(n(warning)) + (1 - w(warning)) B(n(error)),
+ * or what an error costs at once, where there is one and that is more. So no joint that is added and no
+ * fault that becomes graver ever costs less. Terms of one band are put together.
  */
 export function familyCost(faulty: readonly Faulty[], grading: Grading): FamilyCost {
   const weights: Readonly<Record<Level, Share>> = {
@@ -46,16 +46,22 @@ export function familyCost(faulty: readonly Faulty[], grading: Grading): FamilyC
     return { value: part.value * share.value, text };
   });
   const paid = costs.filter(({ value }) => value > 0);
-  return {
-    share: paid.reduce((sum, { value }) => sum + value, 0),
-    terms: paid.map(({ text }) => text),
-  };
+  const share = paid.reduce((sum, { value }) => sum + value, 0);
+  const { error } = grading;
+  return hasError(faulty) && error.value > share
+    ? { share: error.value, terms: [error.text] }
+    : { share, terms: paid.map(({ text }) => text) };
 }
 
 /** Those that cost something by themselves: notes do not, unless the standard says so. */
 export function countedFaulty(faulty: readonly Faulty[], { notes, warnings }: Grading): Faulty[] {
   const isCounted = { note: notes.value > 0, warning: warnings.value > 0, error: true };
   return faulty.filter(({ level }) => isCounted[level]);
+}
+
+/** Whether anything of it counts as an error. */
+function hasError(faulty: readonly Faulty[]): boolean {
+  return countFrom(faulty, 'error') > 0;
 }
 
 /** How many have a fault of a level or a graver one. */

@@ -7,7 +7,7 @@ import { groupBy } from '../rig/group-by.js';
 import type { Grading } from '../standard/grading.js';
 import { countedFaulty } from './family-cost.js';
 import { type Faulty, faultyPlaces } from './faulty-places.js';
-import { type FamilyGrade, type Grade, hasError, type RuleGrade } from './grade-assets.js';
+import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
 
 /** All findings of one rule in a submission, and the family whose points they cost. */
 export interface Fix {
@@ -20,8 +20,6 @@ export interface Fix {
   readonly grade: RuleGrade | null;
   /** What is at fault by this rule, of what the family loses points for. */
   readonly faulty: readonly Faulty[];
-  /** Points of all families that its errors cost, if any; once for all rules of its family. */
-  readonly errorCost: number;
 }
 
 export interface PlacedFinding {
@@ -50,9 +48,8 @@ export function fixesOf(
     const graded = family?.rules.find((each) => each.rule === rule) ?? null;
     const faulty =
       family === null || grade === null ? [] : paidFor(findings, family, grade.grading);
-    const errorCost = grade !== null && hasError({ faulty }) ? grade.errors.each : 0;
     const { level } = gravest.finding;
-    return [{ rule, level, findings, family, grade: graded, faulty, errorCost }];
+    return [{ rule, level, findings, family, grade: graded, faulty }];
   });
   const isGrave = ({ level }: Fix): boolean => level === 'error' || isFailing(level, failing);
   const grave = (a: Fix, b: Fix): number => Number(isGrave(b)) - Number(isGrave(a));
@@ -109,10 +106,7 @@ function paidFor(
   return countedFaulty([...places.values()], grading);
 }
 
-/**
- * Points that the family of a rule loses, not rounded, and those that the rule's errors cost besides; none
- * where the rule's own findings cost nothing.
- */
-export function lostBy({ family, faulty, errorCost }: Fix): number {
-  return faulty.length === 0 ? 0 : (family?.lost ?? 0) + errorCost;
+/** Points that the family of a rule loses, not rounded; none where the rule's own findings cost nothing. */
+export function lostBy({ family, faulty }: Fix): number {
+  return faulty.length === 0 ? 0 : (family?.lost ?? 0);
 }

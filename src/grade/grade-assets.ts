@@ -1,12 +1,14 @@
 import { rulesToRun, type Settings } from '../check/settings.js';
 import { LEVELS } from '../kit/finding.js';
+import { familyOf } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { Grading } from '../standard/grading.js';
-import { countFrom, type FamilyCost, familyCost } from './family-cost.js';
-import { type Faulty, faultyPlaces } from './faulty-places.js';
+import { NOTHING as NO_SHARE } from '../standard/share.js';
+import { type FamilyCost, familyCost } from './family-cost.js';
+import { countedLevel, type Faulty, faultyPlaces } from './faulty-places.js';
 import { type AgainstModel, faultyAgainst, NO_MESH } from './model/against-model.js';
-import { type FamilyWorth, mostUnsound, type Rubric } from './rubric.js';
+import { type FamilyWorth, mostOf, mostUnsound, type Rubric } from './rubric.js';
 import { type RuleTally, tallyRule } from './tally-rules.js';
 import { scaleTenths, type Tenths, toTenths } from './tenths.js';
 
@@ -30,27 +32,23 @@ export interface FamilyGrade extends FamilyWorth {
   readonly because: readonly string[];
 }
 
-/** What families with an error cost of all points, each once. */
-export interface ErrorCost {
-  readonly families: readonly string[];
-  /** What one of them costs of what is possible, in points, not rounded. */
-  readonly each: number;
-  /** What they cost together. */
-  readonly lost: Tenths;
+/** The most that a submission can get, and the rule by which it is so; null where an unsound rig is. */
+export interface Cap {
+  readonly most: Tenths;
+  readonly rule: string | null;
 }
 
 export interface Grade {
   readonly families: readonly FamilyGrade[];
-  readonly errors: ErrorCost;
-  /** The families' points as they are shown less what errors cost, and what the families that applied are worth. */
+  /** The families' points as they are shown, and what the families that applied are worth. */
   readonly earned: Tenths;
   readonly possible: Tenths;
   /** The same share of the whole rubric, so that submissions compare; null where nothing applied. */
   readonly uncapped: Tenths | null;
-  /** The same, or the most that an unsound rig can get: the grade. */
+  /** The same, or the most that it can get: the grade. */
   readonly scaled: Tenths | null;
-  /** Whether any of its assets is unsound. */
-  readonly unsound: boolean;
+  /** The lowest of what it can get at most; null where nothing caps it. */
+  readonly cap: Cap | null;
   /** What faults cost. */
   readonly grading: Grading;
 }
@@ -60,10 +58,9 @@ export interface Grade {
  *   its points x the share of the band that its joints at fault are in (`familyCost`)
  * in the file that loses most, and its points are rounded once, at the end. A family without any rule
  * that applied is left out of what is possible, so that nobody loses points for what a rig does not
- * have. Each family with an error then costs a share of what is possible, which is that share of all
- * points once these are scaled to the whole; nothing goes below 0. An unsound rig gets no more than the
- * share of all points that such a rig can get. Where there is a model, what is unlike it costs the points
- * of `fit` in the same way.
+ * have. An unsound rig, and one with a finding of some rules, gets no more than the share of all points
+ * that such a rig can get. Where there is a model, what is unlike it costs the points of `fit` in the same
+ * way.
  */
 export function gradeAssets(
   assets: readonly AssetReport[],
@@ -79,23 +76,31 @@ export function gradeAssets(
   );
   const { grading, whole } = rubric;
   const applied = families.filter(({ earned }) => earned !== null);
-  const kept = applied.reduce((sum, family) => sum + (family.earned ?? 0), 0);
+  const earned = applied.reduce((sum, family) => sum + (family.earned ?? 0), 0);
   const possible = applied.reduce((sum, { worth }) => sum + worth, 0);
-  const faulty = applied.filter((family) => hasError(family)).map(({ family }) => family);
-  const each = (grading.error.value * possible) / 10;
-  const lost = toTenths(faulty.length * each);
-  const earned = Math.max(0, kept - lost);
   const uncapped = possible === 0 ? null : scaleTenths(earned, possible, whole);
-  const unsound = assets.some(({ verdict }) => verdict === 'unsound');
-  const most = unsound ? mostUnsound(rubric) : whole;
-  const scaled = uncapped === null ? null : Math.min(uncapped, most);
-  const errors = { families: faulty, each, lost };
-  return { families, errors, earned, possible, uncapped, scaled, unsound, grading };
+  const cap = capOf(assets, rubric);
+  const scaled = uncapped === null ? null : Math.min(uncapped, cap?.most ?? whole);
+  return { families, earned, possible, uncapped, scaled, cap, grading };
 }
 
-/** Whether anything at fault in a family counts as an error. */
-export function hasError({ faulty }: Pick<FamilyGrade, 'faulty'>): boolean {
-  return countFrom(faulty, 'error') > 0;
+/** The lowest of what assets can get at most. Rules of families without points cap nothing. */
+function capOf(assets: readonly AssetReport[], rubric: Rubric): Cap | null {
+  const { families, grading } = rubric;
+  const found = new Set(
+    assets.flatMap(({ findings }) =>
+      findings
+        .filter((finding) => countedLevel(finding, grading) !== 'note')
+        .map(({ rule }) => rule),
+    ),
+  );
+  const own = Object.keys(grading.most).filter(
+    (rule) => found.has(rule) && families.some(({ family }) => family === familyOf(rule)),
+  );
+  const caps: Cap[] = own.map((rule) => ({ most: mostOf(rule, rubric), rule }));
+  if (assets.some(({ verdict }) => verdict === 'unsound'))
+    caps.unshift({ most: mostUnsound(rubric), rule: null });
+  return caps.reduce<Cap | null>((a, b) => (a === null || b.most < a.most ? b : a), null);
 }
 
 function gradeFamily(
@@ -114,7 +119,7 @@ function gradeFamily(
     const faulty = [...faultyPlaces(asset, findings, grading).values()];
     return { file: asset.path, faulty, cost: familyCost(faulty, grading) };
   });
-  const paid = paidFor(files, worth, assets.length, rubric);
+  const paid = paidFor(files, worth, assets.length);
   const earned = rules.length === 0 ? null : paid.earned;
   const because = tallies.flatMap((tally) => (tally.looked > 0 ? [] : tally.because));
   return { family, worth, rules, ...paid, earned, because: [...new Set(because)] };
@@ -123,7 +128,10 @@ function gradeFamily(
 /** The family whose points the comparison with a model has: no rule is about it. */
 export const FIT = 'fit';
 
-/** The same of what is unlike the model; nothing applies where no rig has its mesh. */
+/**
+ * The same of what is unlike the model; nothing applies where no rig has its mesh. One joint that is missing
+ * or elsewhere is no lesson missed, so that an error costs no more than its band; a rig that is missing is.
+ */
 function gradeLikeness(
   { family, worth }: FamilyWorth,
   against: AgainstModel,
@@ -131,22 +139,20 @@ function gradeLikeness(
   rubric: Rubric,
 ): FamilyGrade {
   const gone = against.unlike.map((): Faulty => ({ kind: 'rig', level: 'error' }));
+  const grading = gone.length > 0 ? rubric.grading : { ...rubric.grading, error: NO_SHARE };
   const files = against.files.map((file) => {
     const faulty = [...faultyAgainst(file), ...gone];
-    return { file: file.path, faulty, cost: familyCost(faulty, rubric.grading) };
+    return { file: file.path, faulty, cost: familyCost(faulty, grading) };
   });
-  const paid = paidFor(files, worth, assets, rubric);
+  const paid = paidFor(files, worth, assets);
   const applies = files.length > 0;
   const earned = applies ? paid.earned : null;
   return { family, worth, rules: [], ...paid, earned, because: applies ? [] : [NO_MESH] };
 }
 
-/** What a family loses, in the file that loses most, also by its errors. */
-function paidFor(files: readonly FileCost[], worth: Tenths, assets: number, rubric: Rubric) {
-  const { grading, whole } = rubric;
-  const allLost = (file: FileCost): number =>
-    worth * file.cost.share + (hasError(file) ? grading.error.value * whole : 0);
-  const worst = files.reduce<FileCost>((a, b) => (isDearer(b, a, allLost) ? b : a), NOTHING);
+/** What a family loses, in the file that loses most. */
+function paidFor(files: readonly FileCost[], worth: Tenths, assets: number) {
+  const worst = files.reduce<FileCost>((a, b) => (isDearer(b, a) ? b : a), NOTHING);
   const { faulty, cost } = worst;
   const file = assets > 1 && faulty.length > 0 ? worst.file : null;
   const lost = (worth / 10) * cost.share;
@@ -158,8 +164,8 @@ type FileCost = Pick<FamilyGrade, 'file' | 'faulty' | 'cost'>;
 const NOTHING: FileCost = { file: null, faulty: [], cost: { share: 0, terms: [] } };
 
 /** Of files that cost the same, the one with more at fault is told, the graver first. */
-function isDearer(a: FileCost, b: FileCost, lost: (file: FileCost) => number): boolean {
-  if (lost(a) !== lost(b)) return lost(a) > lost(b);
+function isDearer(a: FileCost, b: FileCost): boolean {
+  if (a.cost.share !== b.cost.share) return a.cost.share > b.cost.share;
   for (const level of LEVELS) {
     const [here, there] = [a, b].map(
       ({ faulty }) => faulty.filter((each) => each.level === level).length,

@@ -14,10 +14,9 @@ const LISTED = 10;
 const GRADE_BEFORE = 'grade before';
 
 /**
- * The gradebook: a row a submission, in name order. `points` are the families' points added up, less
- * what errors cost, but no less than 0; `of` is what those families are worth. The
- * next column is what counts: the same share of the whole rubric, and the most that an unsound rig can get
- * if it is one, as the verdict says. The grade of it stands in the last column, where it moves no other:
+ * The gradebook: a row a submission, in name order. `points` are the families' points added up; `of` is
+ * what those families are worth. The next column is what counts: the same share of the whole rubric, or the
+ * most that such a rig can get. The grade of it stands in the last column, where it moves no other:
  * formulas of teachers may count columns.
  */
 export function writeGradebook(
@@ -31,7 +30,7 @@ export function writeGradebook(
   const header = [
     ...['submission', 'points', 'of', `out of ${showWorth(whole)}`, 'verdict'],
     ...families.map(({ family }) => family),
-    ...['lost by errors', 'errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
+    ...['errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
     ...(due === null ? [] : ['late']),
     ...(course === null ? [] : courseHeader(course, whole)),
     ...(hasGrades && course !== null ? [GRADE_BEFORE] : []),
@@ -106,12 +105,11 @@ function pointsCell(points: Tenths | null): CsvCell {
 
 /** Empty, not zero, where a person has to look first, and for a family that did not apply. */
 function pointCells({ grade, verdict }: Row, families: number): CsvCell[] {
-  if (grade === null) return Array.from({ length: 5 + families }, () => null);
-  const { earned, possible, scaled, errors } = grade;
+  if (grade === null) return Array.from({ length: 4 + families }, () => null);
+  const { earned, possible, scaled } = grade;
   return [
     ...[earned, possible, scaled].map(pointsCell),
     verdict,
     ...grade.families.map((family) => pointsCell(family.earned)),
-    pointsCell(errors.lost),
   ];
 }

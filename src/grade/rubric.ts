@@ -40,6 +40,14 @@ export function rubricOf(
   return { families, whole: families.reduce((sum, { worth }) => sum + worth, 0), grading };
 }
 
+/** The most points that a rig with findings of a rule can get. */
+export function mostOf(
+  rule: string,
+  { whole, grading }: Pick<Rubric, 'whole' | 'grading'>,
+): Tenths {
+  return shareOf(whole, grading.most[rule]?.value ?? 1);
+}
+
 /** The most points that an unsound rig can get. */
 export function mostUnsound({ whole, grading }: Pick<Rubric, 'whole' | 'grading'>): Tenths {
   return shareOf(whole, grading.unsound.value);

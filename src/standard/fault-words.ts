@@ -63,10 +63,14 @@ const LISTED = 12;
 const KINDS: Readonly<Record<string, string>> = {
   levels: 'rule or family',
   limits: 'rule',
+  most: 'rule',
   counts: 'rule',
   countsFrom: 'rule',
   points: 'family of rules',
 };
+
+/** Parts of what faults cost whose keys are single rules. */
+const RULES_ALONE: readonly string[] = ['most', 'counts', 'countsFrom'];
 
 function unknownKeyWords(
   key: string,
@@ -76,7 +80,7 @@ function unknownKeyWords(
 ): string {
   const part = path.at(path[0] === 'grading' ? -1 : 0) ?? '';
   const isLimit = part === 'limits' && path.length > 1;
-  if (part.startsWith('counts') || (part === 'limits' && !isLimit)) {
+  if (RULES_ALONE.includes(part) || (part === 'limits' && !isLimit)) {
     const all = keysAt(schema, ['levels']);
     const member = all.find((id) => id.startsWith(`${key}.`));
     if (member !== undefined)
@@ -93,7 +97,7 @@ function unknownKeyWords(
 function ownHint(part: string, key: string, known: readonly string[]): string {
   const [family = ''] = key.split('.');
   const isOwn = family !== key && !known.some((id) => id.startsWith(`${family}.`));
-  return isOwn && ['levels', 'limits', 'counts', 'countsFrom'].includes(part)
+  return isOwn && ['levels', 'limits', ...RULES_ALONE].includes(part)
     ? ' A rule of your own is known with --with FILE alone.'
     : '';
 }

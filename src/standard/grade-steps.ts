@@ -7,9 +7,9 @@ export interface GradeStep {
 }
 
 /**
- * The grades where a standard gives none. Teachers who order the same rigs differ by a few points, and
- * agree in steps of some twenty: the best has nothing wrong that costs a point, the next is also the most
- * that an unsound rig can get (common practice).
+ * The grades where a standard gives none. Teachers who order the same rigs differ by some points, and agree
+ * in steps of twenty: nothing that costs a point; one or two families missed; up to four; more than that, or
+ * a skeleton that is to be laid anew (common practice).
  */
 export const DEFAULT_GRADES: readonly GradeStep[] = [
   { name: 'A', from: 100 },

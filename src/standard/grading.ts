@@ -13,6 +13,7 @@ export interface WrittenGrading {
   readonly notes?: number | string;
   readonly error?: number | string;
   readonly unsound?: number | string;
+  readonly most?: Readonly<Record<string, number | string>>;
   readonly counts?: Readonly<Record<string, Level>>;
   readonly countsFrom?: Readonly<Record<string, number>>;
   readonly grades?: readonly GradeStep[];
@@ -25,10 +26,12 @@ export interface Grading {
   /** How much of a band a joint counts that has a warning and no error, and one that has notes alone. */
   readonly warnings: Share;
   readonly notes: Share;
-  /** What a family with an error costs of the points of all families, once, besides its band. */
+  /** What a family with an error loses of its points at once, where its band costs less. */
   readonly error: Share;
   /** The most that an unsound rig can get of all points. */
   readonly unsound: Share;
+  /** By rule, the most that a rig with an error or a warning of it can get of all points. */
+  readonly most: Readonly<Record<string, Share>>;
   /** By rule, the level that its findings count as, where that is not the level of the report. */
   readonly counts: Readonly<Record<string, Level>>;
   /** By rule, the least measure, in its unit, of findings that `counts` is about; all where there is none. */
@@ -44,23 +47,25 @@ export interface Band {
 
 /**
  * What faults cost where a standard does not say. The bands are those of a published rubric of a
- * rigging course ("Rigging rubric", rcampus.com, code WXW7A92): full marks for no joint at fault, two
- * thirds for one to four, one third for five and more. The rest is common practice: a warning counts half;
- * each topic of the course with an error costs as much again as a topic of its own, so that one deep fault
- * weighs less than many; a rig that cannot be used as it is does not get full marks. Some findings cost what
- * it takes to mend them: where a bend collapses, the joint is placed and bound again, and a chain that is
- * laid from its tip is laid anew, while weights are normalised in a minute. Good rigs of foxes and horses lose
- * 37 to 39 % of the volume in their worst bend (limit 35 %), which costs nothing.
+ * rigging course ("Rigging rubric", rcampus.com, code WXW7A92): none at fault, one to four, five and more.
+ * What they cost is common practice, as the rest is: a family is learned, half learned or missed. A
+ * teacher who puts a class in order asks how many families were missed, and much less at which level: a
+ * habit that shows at five joints weighs as much as an error. A rig that cannot be used as it is does not
+ * get full marks, and a chain that is laid from its tip is laid anew, with all that hangs on it. Some
+ * findings cost what it takes to mend them: where a bend collapses, the joint is placed and bound again,
+ * while weights are normalised in a minute. Good rigs of foxes and horses lose 37 to 39 % of the volume in
+ * their worst bend (limit 35 %), which costs nothing.
  */
 export const DEFAULT_GRADING: Required<WrittenGrading> = {
   bands: [
-    { from: 1, costs: '1/3' },
-    { from: 5, costs: '2/3' },
+    { from: 1, costs: '1/2' },
+    { from: 5, costs: 1 },
   ],
-  warnings: '1/2',
+  warnings: 1,
   notes: 0,
-  error: '15 %',
-  unsound: '80 %',
+  error: 1,
+  unsound: '90 %',
+  most: { 'chain.direction': '50 %' },
   counts: { 'motion.collapse': 'error', 'chain.direction': 'error', 'skin.sum': 'warning' },
   countsFrom: { 'motion.collapse': 60 },
   grades: DEFAULT_GRADES,
@@ -74,11 +79,11 @@ const SHARE = 'A number from 0 to 1, or text such as "1/3" or "25 %".';
 
 /** The part of a standard that says what faults cost. */
 export function gradingSchema(rules: readonly Rule[]): JsonSchema {
-  const { warnings, notes, error, unsound, counts, countsFrom } = DEFAULT_GRADING;
+  const { warnings, notes, error, unsound, most, counts, countsFrom } = DEFAULT_GRADING;
   return {
     type: 'object',
     description:
-      'What faults cost when a class is graded. What is left out keeps its default, rule by rule in counts; bands and grades are replaced as a whole.',
+      'What faults cost when a class is graded. What is left out keeps its default, rule by rule in most, counts and countsFrom; bands and grades are replaced as a whole.',
     additionalProperties: false,
     properties: {
       bands: {
@@ -110,38 +115,30 @@ export function gradingSchema(rules: readonly Rule[]): JsonSchema {
         notes,
       ),
       error: share(
-        `What each family with an error costs of all points, once, besides the band. ${SHARE} Default ${error}.`,
+        `What an error costs at once of the points of its family, where the band costs less. ${SHARE} Default ${error}.`,
         error,
       ),
       unsound: share(
         `The most that an unsound rig can get of all points. ${SHARE} Default ${unsound}.`,
         unsound,
       ),
+      most: {
+        type: 'object',
+        description: `The most that a rig with an error or a warning of a rule can get of all points. ${SHARE} 1 for no such limit. Default ${fromRules(most, (share) => ` at ${share}`)}.`,
+        additionalProperties: false,
+        properties: byRule(rules, (description) => share(description)),
+      },
       counts: {
         type: 'object',
-        description: `The level that the findings of a rule count as for points, where it is not that of the report. Verdicts do not change. Default ${countWords(counts)}, unless "levels" gives that rule or its family a level.`,
+        description: `The level that the findings of a rule count as for points, where it is not that of the report. Verdicts do not change. Default ${fromRules(counts, (level) => ` as ${level}`)}, unless "levels" gives that rule or its family a level.`,
         additionalProperties: false,
-        properties: Object.fromEntries(
-          rules.map(({ id, title }) => [
-            id,
-            { enum: LEVELS, description: `${title.charAt(0).toUpperCase()}${title.slice(1)}.` },
-          ]),
-        ),
+        properties: byRule(rules, (description) => ({ enum: LEVELS, description })),
       },
       countsFrom: {
         type: 'object',
-        description: `From what measure on, in the unit of the rule, the findings of a rule count as "counts" says; those that measure less keep their level. 0 for all of them. Default ${fromWords(countsFrom)}.`,
+        description: `From what measure on, in the unit of the rule, the findings of a rule count as "counts" says; those that measure less keep their level. 0 for all of them. Default ${fromRules(countsFrom, (from) => ` from ${from} on`)}.`,
         additionalProperties: false,
-        properties: Object.fromEntries(
-          rules.map(({ id, title }) => [
-            id,
-            {
-              type: 'number',
-              minimum: 0,
-              description: `${title.charAt(0).toUpperCase()}${title.slice(1)}.`,
-            },
-          ]),
-        ),
+        properties: byRule(rules, (description) => ({ type: 'number', minimum: 0, description })),
       },
       grades: GRADES_SCHEMA,
     },
@@ -157,16 +154,24 @@ function bandWords(): string {
   return DEFAULT_GRADING.bands.map(({ from, costs }) => `${costs} from ${from} on`).join(', ');
 }
 
-function countWords(counts: Grading['counts']): string {
-  return Object.entries(counts)
-    .map(([rule, level]) => `${rule} as ${level}`)
+/** `chain.direction as error, skin.sum as warning`. */
+function fromRules<Of>(values: Readonly<Record<string, Of>>, words: (value: Of) => string): string {
+  return Object.entries(values)
+    .map(([rule, value]) => `${rule}${words(value)}`)
     .join(', ');
 }
 
-function fromWords(countsFrom: Grading['countsFrom']): string {
-  return Object.entries(countsFrom)
-    .map(([rule, from]) => `${rule} from ${from} on`)
-    .join(', ');
+/** A property for each rule, described by its title. */
+function byRule(
+  rules: readonly Rule[],
+  property: (description: string) => JsonSchema,
+): Record<string, JsonSchema> {
+  return Object.fromEntries(
+    rules.map(({ id, title }) => [
+      id,
+      property(`${title.charAt(0).toUpperCase()}${title.slice(1)}.`),
+    ]),
+  );
 }
 
 /**
@@ -190,7 +195,7 @@ export function gradingFrom(
     ({ from, costs }, index): Band => ({ from, costs: read(costs, ['bands', index, 'costs']) }),
   );
   if (bands.length === 0)
-    at(['bands'], 'is empty; write at least one band, such as { "from": 1, "costs": "1/3" }');
+    at(['bands'], 'is empty; write at least one band, such as { "from": 1, "costs": "1/2" }');
   bands.forEach(({ from, costs }, index) => {
     const before = bands[index - 1];
     if (before === undefined) return;
@@ -211,9 +216,13 @@ export function gradingFrom(
   const unsound = read(all.unsound, ['unsound']);
   if (notes.value > warnings.value)
     at(['notes'], `is ${notes.text}, more than the ${warnings.text} of "warnings"`);
+  const limits = { ...DEFAULT_GRADING.most, ...written.most };
+  const most = Object.fromEntries(
+    Object.entries(limits).map(([rule, share]) => [rule, read(share, ['most', rule])]),
+  );
   const usual = Object.entries(DEFAULT_GRADING.counts).filter(([rule]) => !levels.has(rule));
   const counts = { ...Object.fromEntries(usual), ...written.counts };
   const countsFrom = { ...DEFAULT_GRADING.countsFrom, ...written.countsFrom };
   const grades = gradesFrom(all.grades, at);
-  return { bands, warnings, notes, error, unsound, counts, countsFrom, grades };
+  return { bands, warnings, notes, error, unsound, most, counts, countsFrom, grades };
 }

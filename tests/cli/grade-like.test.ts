@@ -53,10 +53,9 @@ describe('a class that rigs one model', () => {
     ]);
     expect(points).toEqual([
       ['submission-01.glb', '15', '100', 'sound'],
-      // 15 - 15 x 1/3
-      ['submission-02.glb', '10', '100', 'sound'],
-      // 15 - 15 x 1/2 x 1/3
-      ['submission-03.glb', '12.5', '100', 'sound'],
+      // 15 - 15 x 1/2, for three joints and for one
+      ['submission-02.glb', '7.5', '100', 'sound'],
+      ['submission-03.glb', '7.5', '100', 'sound'],
       ['submission-04.glb', '15', '100', 'sound'],
       // It has another mesh, which costs nothing until a person looked.
       ['submission-05.glb', '', '85', 'sound'],
@@ -78,7 +77,7 @@ describe('a class that rigs one model', () => {
     expect(modelPart('submission-02.glb')).toMatchInlineSnapshot(`
       "The model \`model/heron.glb\` was laid over this rig, mesh on mesh. Joints count by their place: names do not matter here.
 
-      For this, \`fit\` loses 5 of its 15 points: 3 joints at fault, each with an error. An error in a family costs 15 points more, once.
+      For this, \`fit\` loses 7.5 of its 15 points: 3 joints at fault, each with an error.
 
       25 of 28 joints of the model are in place (limit 1 % of the model's size).
 
@@ -87,7 +86,7 @@ describe('a class that rigs one model', () => {
     expect(modelPart('submission-03.glb')).toMatchInlineSnapshot(`
       "The model \`model/heron.glb\` was laid over this rig, mesh on mesh. Joints count by their place: names do not matter here.
 
-      For this, \`fit\` loses 2.5 of its 15 points: 1 joint at fault.
+      For this, \`fit\` loses 7.5 of its 15 points: 1 joint at fault.
 
       27 of 28 joints of the model are in place (limit 1 % of the model's size).
 
@@ -131,7 +130,7 @@ describe('a model of several rigs', () => {
 
   it('is compared with each rig of a submission, and a missing one costs points', async () => {
     const { code, rows, read } = await run('{}');
-    expect([code, ...rows]).toEqual([0, ['a.glb', '10', ''], ['b.glb', '10', ''], ['c', '10', '']]);
+    expect([code, ...rows]).toEqual([0, ['a.glb', '0', ''], ['b.glb', '7.5', ''], ['c', '0', '']]);
     expect(read('a.glb')).toContain('In `a.glb`, rig `body`: All 28 joints');
     expect(read('b.glb')).toContain('In `b.glb`, rig `body`: 25 of 28 joints');
     expect(read('b.glb')).toContain('In `b.glb`, rig `body[2]`: All 28 joints');
@@ -145,7 +144,7 @@ describe('a model of several rigs', () => {
       3,
       ['a.glb', '15', ''],
       ['a.glb: trunk', '', gone],
-      ['b.glb: body', '10', ''],
+      ['b.glb: body', '7.5', ''],
       ['b.glb: body[2]', '15', ''],
       ['b.glb: trunk', '15', ''],
       ['c: mule', '15', ''],
@@ -200,9 +199,9 @@ describe('the model of a class', () => {
     const cwd = tempFolder({ ...CLASS, 'model.glb': heron });
     writeFileSync(join(cwd, 'trysquare.json'), JSON.stringify(standard));
     await run(cwd, '--like', 'model.glb');
-    // 20 - 20 x 1/2 x 1/3 for the tail; 2.3 % is within the limit.
+    // 20 - 20 x 1/2 for the tail; 2.3 % is within the limit.
     const points = bookAt(cwd).map(({ fit }) => fit);
-    expect(points).toEqual(['20', '16.7', '20', '20', '']);
+    expect(points).toEqual(['20', '10', '20', '20', '']);
     writeFiles(cwd, { 'trysquare.json': '{ "points": { "axis": 100 } }' });
     const { stderr } = await run(cwd, '--like', 'model.glb', '--replace');
     expect(stderr).toBe(

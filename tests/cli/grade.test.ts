@@ -65,7 +65,7 @@ describe('a class of 30 with 3 broken files', () => {
     for (const row of gradebook(cwd).filter(({ points }) => points !== '')) {
       const tenths = families.reduce(
         (sum, family) => sum + Math.round(Number(row[family]) * 10),
-        -Math.round(Number(row['lost by errors']) * 10),
+        0,
       );
       expect([row.submission, tenths]).toEqual([
         row.submission,
@@ -73,9 +73,10 @@ describe('a class of 30 with 3 broken files', () => {
       ]);
       expect(Number(row.points)).toBeLessThanOrEqual(Number(row.of));
       const whole = Math.round((Number(row.points) / Number(row.of)) * 1000) / 10;
-      expect(Number(row['out of 100'])).toBe(
-        row.verdict === 'unsound' ? Math.min(80, whole) : whole,
-      );
+      const backwards = row['out of 100'] === '50';
+      const most = backwards ? 50 : row.verdict === 'unsound' ? 90 : 100;
+      expect(Number(row['out of 100'])).toBe(Math.min(most, whole));
+      if (backwards) expect(Number(row.chain)).toBe(0);
       const told = Number(row.errors) + Number(row.warnings) + Number(row.notes);
       const at = Number(/\d+/.exec(row.submission ?? '')?.[0]);
       if (at % 3 === 0) expect([told, row['out of 100']]).toEqual([0, '100']);
@@ -318,30 +319,29 @@ describe('a standard', () => {
     const cwd = tempFolder({
       'class/heron.glb': buildGlb('marionette', { faults: [faultNamed('bent-elbow')] }),
       'trysquare.json':
-        '{ "points": { "rest": 20, "motion": 5 }, "levels": { "rest.mesh": "none", "rest.centred": "none", "rest.bind": "error", "motion.collapse": "none" }, "grading": { "error": "10 %", "unsound": 0.5 } }',
+        '{ "points": { "rest": 20, "motion": 5 }, "levels": { "rest.mesh": "none", "rest.centred": "none", "rest.bind": "error", "motion.collapse": "none" }, "grading": { "error": "60 %", "unsound": 0.35 } }',
     });
     const { code } = await gradeLine(cwd, ['class']);
     const [row] = gradebook(cwd);
     const text = readFileSync(join(cwd, 'grades/feedback/heron.glb.md'), 'utf8');
-    // 20 x 1/3 = 6.667 leaves 13.3; an error costs 10 % of 20; 11.3 x 25 / 20 = 14.125, told as 14.1.
-    expect(text).toContain('| 1 joint with an error | 20 × 1/3 = 6.667 | 13.3 | 20 |');
-    expect(text).toContain('| errors | in `rest` | 1 × 10 % × 20 = 2 | -2.0 |  |');
+    // 20 x 60 % = 12 leaves 8; 8 x 25 / 20 = 10. An unsound rig gets 8.75 at most, rounded down.
+    expect(text).toContain('| 1 joint with an error | 20 × 60 % = 12 | 8.0 | 20 |');
     expect([code, row?.rest, row?.points, row?.of, row?.['out of 25'], row?.motion]).toEqual([
       0,
-      '13.3',
-      '11.3',
+      '8',
+      '8',
       '20',
-      '12.5',
+      '8.7',
       '',
     ]);
     expect(Object.keys(row ?? {})).toEqual(
-      'submission,points,of,out of 25,verdict,rest,motion,lost by errors,errors,warnings,notes,files,look,similar to,feedback,grade'.split(
+      'submission,points,of,out of 25,verdict,rest,motion,errors,warnings,notes,files,look,similar to,feedback,grade'.split(
         ',',
       ),
     );
     expect(text).toContain('No rule of `motion` applies here (its rules are switched off).');
-    expect(text).toContain('Earned 11.3 of 20 possible: 11.3 × 25 / 20 = 14.1 of 25.');
-    expect(text).toContain('An unsound rig gets 12.5 of 25 at most, so 14.1 become 12.5.');
+    expect(text).toContain('Earned 8.0 of 20 possible: 8.0 × 25 / 20 = 10.0 of 25.');
+    expect(text).toContain('An unsound rig gets 8.7 of 25 at most, so 10.0 become 8.7.');
   });
 
   it('is told not to be followed where it names approved rigs', async () => {
@@ -452,13 +452,12 @@ describe('the folder of the grades', () => {
 
 it('the help tells what faults cost, and takes no shares of a class', async () => {
   const help = (await helpText()).replace(/\s+/g, ' ');
-  const { bands, error, warnings, unsound } = DEFAULT_GRADING;
+  const { bands, error, warnings, notes, unsound } = DEFAULT_GRADING;
   const [few, many] = bands;
+  expect([few?.costs, many?.costs, error, warnings, notes]).toEqual(['1/2', 1, 1, 1, 0]);
   expect(help).toContain(
-    `loses ${few?.costs} of them for 1 to ${(many?.from ?? 0) - 1} joints at fault, ${many?.costs} for ${many?.from} or more.`,
+    `loses half of them for warnings at 1 to ${(many?.from ?? 0) - 1} joints, and all of them for warnings at ${many?.from} or more or for one error. Notes cost nothing.`,
   );
-  expect(help).toContain(`A joint with a warning only counts ${warnings}; notes cost nothing.`);
-  expect(help).toContain(`Each family with an error costs ${error} of all points more, once.`);
   expect(help).toContain(`An unsound rig gets ${unsound} of all points at most.`);
   const steps = DEFAULT_GRADES.map(({ name, from }) => `${name} from ${from}`).join(', ');
   expect(help).toContain(`Points are given as grades, too: ${steps}.`);

@@ -16,7 +16,8 @@ import { readPage } from '../support/docs/read-page.js';
 const figure = (value: number): string => value.toLocaleString('en-GB');
 const millions = Math.floor(ASSET_LIMITS.reportLetters / 1e6);
 
-const { bands, error, warnings, unsound, counts } = DEFAULT_GRADING;
+const { bands, error, unsound, most, counts } = DEFAULT_GRADING;
+const part = (share: number | string | undefined): string => (share === 1 ? 'all' : String(share));
 const few = (bands[1]?.from ?? 0) - 1;
 
 const worth = (family: string): number => DEFAULT_POINTS[family] ?? 0;
@@ -33,11 +34,11 @@ const sayings: readonly (readonly [page: string, saying: string])[] = [
   ['sheets', `the chain curled by ${CURL_DEGREES}°`],
   ['pages', `over ${figure(MOST_TRIANGLES)} triangles`],
   ['waivers', `more than ${figure(LISTED)} places`],
-  ['grading', `1 to ${few} joints at fault cost ${bands[0]?.costs} of its points`],
-  ['grading', `${few + 1} or more cost ${bands[1]?.costs}`],
-  ['grading', `only a warning counts ${warnings} of it`],
-  ['grading', `Each family with an error costs ${error} of all points more`],
+  ['grading', `at 1 to ${few} joints, a family loses ${part(bands[0]?.costs)} of its points`],
+  ['grading', `At ${few + 1} or more it loses ${part(bands[1]?.costs)} of them`],
+  ['grading', `One error costs ${part(error)} of the points of its family at once`],
   ['grading', `An unsound rig gets ${unsound} of all points at most`],
+  ['grading', `(\`chain.direction\`) ${most['chain.direction']}: it is laid anew`],
   [
     'grading',
     `it is ${DEFAULT_GRADES.map(

@@ -39,10 +39,10 @@ function lostOf60(seen: readonly Seen[], written: WrittenGrading = {}): number |
 
 describe('the points of a rig of three joints, by hand', () => {
   // axis: 1 joint is crooked (error), and so is 1 end joint (warning), the same one: 1 at fault.
-  //   30 x 1/3 = 10; 20 left.
-  // name: 1 joint without a name (warning). 10 x 1/2 x 1/3 = 1.667; 8.333 left, told as 8.3.
-  // place: nothing applied, so 40 of 60 are possible. One family has an error: 40 x 15 % = 6.
-  // 20 + 8.3 - 6 = 22.3; 22.3 x 60 / 40 = 33.45, told as 33.5. As an unsound rig it could get 48.
+  //   An error costs all of 30; none left.
+  // name: 1 joint without a name (warning). 15 x 1/2 = 7.5; 7.5 left.
+  // place: nothing applied, so 45 of 65 are possible.
+  // 0 + 7.5 = 7.5; 7.5 x 65 / 45 = 10.83, told as 10.8. As an unsound rig it could get 52.
   const rig = [
     short('axis.aim', 1, 2),
     held('axis.up', 3),
@@ -53,25 +53,24 @@ describe('the points of a rig of three joints, by hand', () => {
     none('place.inside'),
     none('place.pair'),
   ];
-  const found = grade([measuredAsset('heron.glb', [rig])], { axis: 30, place: 20, name: 10 });
+  const found = grade([measuredAsset('heron.glb', [rig])], { axis: 30, place: 20, name: 15 });
 
   it('are what a student finds with pen and paper', () => {
     expect(found.families.map(({ family, earned }) => [family, earned])).toEqual([
-      ['axis', 200],
+      ['axis', 0],
       ['place', null],
-      ['name', 83],
+      ['name', 75],
     ]);
     expect([found.earned, found.possible, found.uncapped, found.scaled]).toEqual([
-      223, 400, 335, 335,
+      75, 450, 108, 108,
     ]);
-    expect(found.errors).toEqual({ families: ['axis'], each: 6, lost: 60 });
   });
 
   it('name what each family lost, and the shares that it is the sum of', () => {
     expect(found.families.map(({ cost, lost }) => [cost.terms, lost])).toEqual([
-      [['1/3'], 10],
+      [['1'], 30],
       [[], 0],
-      [['1/2 × 1/3'], expect.closeTo(5 / 3, 12)],
+      [['1/2'], 7.5],
     ]);
   });
 
@@ -81,28 +80,37 @@ describe('the points of a rig of three joints, by hand', () => {
 });
 
 describe('joints at fault', () => {
-  // Bands of a third and two thirds; a warning counts half. Of 60 points, besides what an error costs:
+  // A half up to four, all from five on, and all for an error. Of 60 points:
   it.each([
     ['no joint', [], 0],
-    ['one warning', [short('axis.up', 1, 10, 'warning')], 10],
-    ['four warnings', [short('axis.up', 4, 10, 'warning')], 10],
-    ['five warnings', [short('axis.up', 5, 10, 'warning')], 20],
-    ['one error', [short('axis.up', 1, 10)], 20],
-    ['four errors', [short('axis.up', 4, 10)], 20],
-    ['five errors', [short('axis.up', 5, 10)], 40],
-    ['one error among five', [short('axis.aim', 1, 10), short('axis.up', 5, 10, 'warning')], 30],
+    ['one warning', [short('axis.up', 1, 10, 'warning')], 30],
+    ['four warnings', [short('axis.up', 4, 10, 'warning')], 30],
+    ['five warnings', [short('axis.up', 5, 10, 'warning')], 60],
+    ['one error', [short('axis.up', 1, 10)], 60],
+    ['five errors', [short('axis.up', 5, 10)], 60],
+    ['an error and a warning', [short('axis.aim', 1, 10), short('axis.up', 1, 10, 'warning')], 60],
     ['nine notes', [short('axis.up', 9, 10, 'note')], 0],
-    ['nine notes and an error', [short('axis.aim', 1, 10), short('axis.up', 9, 10, 'note')], 20],
+    [
+      'nine notes and a warning',
+      [short('axis.aim', 1, 10, 'warning'), short('axis.up', 9, 10, 'note')],
+      30,
+    ],
   ])('%s', (_, seen, lost) => {
     expect(lostOf60(seen)).toBeCloseTo(lost, 9);
   });
 
   it('count once in a family, however many rules find them at fault', () => {
-    expect(lostOf60([short('axis.aim', 3, 10), short('axis.up', 4, 10)])).toBeCloseTo(20, 9);
+    expect(lostOf60([short('axis.aim', 3, 10), short('axis.up', 4, 10)])).toBeCloseTo(60, 9);
+    const warned = [short('axis.aim', 3, 10, 'warning'), short('axis.up', 4, 10, 'warning')];
+    expect(lostOf60(warned)).toBeCloseTo(30, 9);
   });
 
   it('cost notes where the standard says so, and what else it says', () => {
-    const written = { notes: '1/4', warnings: 0.5 };
+    const bands = [
+      { from: 1, costs: '1/3' },
+      { from: 5, costs: '2/3' },
+    ];
+    const written = { bands, notes: '1/4', warnings: 0.5, error: 0 };
     expect(lostOf60([short('axis.up', 9, 10, 'note')], written)).toBeCloseTo(10, 9);
     // 60 x (1/4 of the band of 6 + 1/4 of that of 4 + 1/2 of that of 1)
     const mixed = [
@@ -111,7 +119,7 @@ describe('joints at fault', () => {
       short('axis.aim', 1, 10),
     ];
     expect(lostOf60(mixed, written)).toBeCloseTo(60 * (1 / 6 + 1 / 12 + 1 / 6), 9);
-    const one = { bands: [{ from: 3, costs: 0.25 }], warnings: 1 };
+    const one = { bands: [{ from: 3, costs: 0.25 }], error: 0 };
     expect(lostOf60([short('axis.up', 2, 10)], one)).toBe(0);
     expect(lostOf60([short('axis.up', 3, 10, 'warning')], one)).toBe(15);
   });
@@ -135,27 +143,32 @@ describe('a family', () => {
       measuredAsset('a.glb', [[short('axis.aim', 3, 4)], [held('axis.aim', 4)]]),
       measuredAsset('b.glb', [[short('axis.aim', 3, 12)], [short('axis.aim', 2, 4)]]),
     ];
-    // a.glb: 3 joints; b.glb: 5. 12 x 2/3 = 8
-    const found = grade(assets, { axis: 12 });
-    expect(found.families[0]).toMatchObject({ file: 'b.glb', lost: 8 });
+    // a.glb: 3 joints, a half; b.glb: 5, all of it.
+    const found = grade(assets, { axis: 12 }, {}, { error: 0 });
+    expect(found.families[0]).toMatchObject({ file: 'b.glb', lost: 12 });
   });
 
   it('counts in the file with an error, where that costs more than a higher band of its own', () => {
     const many = measuredAsset('a.glb', [[short('axis.up', 9, 10, 'warning')]]);
     const one = measuredAsset('b.glb', [[short('axis.aim', 1, 10)]]);
-    // a.glb: 20 x 2/3 = 13.333. b.glb: 20 x 1/3 = 6.667, and 15 % of 100.
+    // a.glb: 20 x 3/4. b.glb: all of 20, or a half of it where an error costs no more.
+    const bands = [
+      { from: 1, costs: '1/2' },
+      { from: 5, costs: '3/4' },
+    ];
     const points = { axis: 20, name: 80 };
-    const found = grade([many, one], points, {}, { warnings: 1 });
-    expect(found.families[0]).toMatchObject({ file: 'b.glb', earned: 133 });
-    const free = grade([many, one], points, {}, { warnings: 1, error: 0 });
-    expect(free.families[0]).toMatchObject({ file: 'a.glb', earned: 67 });
+    const found = grade([many, one], points, {}, { bands });
+    expect(found.families[0]).toMatchObject({ file: 'b.glb', earned: 0 });
+    const free = grade([many, one], points, {}, { bands, error: 0 });
+    expect(free.families[0]).toMatchObject({ file: 'a.glb', earned: 50 });
   });
 
   it('loses the same with sound files beside the faulty one, or the same file twice', () => {
-    const faulty = measuredAsset('a.glb', [[short('axis.aim', 3, 4), held('axis.up', 4)]]);
+    const aims = short('axis.aim', 3, 4, 'warning');
+    const faulty = measuredAsset('a.glb', [[aims, held('axis.up', 4)]]);
     const sound = measuredAsset('b.glb', [[held('axis.aim', 40), held('axis.up', 40)]]);
     const grades = [[faulty], [faulty, sound], [faulty, { ...faulty, path: 'c.glb' }]];
-    expect(grades.map((assets) => grade(assets, { axis: 10 }).earned)).toEqual([52, 52, 52]);
+    expect(grades.map((assets) => grade(assets, { axis: 10 }).earned)).toEqual([50, 50, 50]);
   });
 
   it('loses nothing where all findings stepped back for another fault', () => {
@@ -176,42 +189,67 @@ describe('a family', () => {
     const without = { ...assets[1], rigs: [], findings: [{ ...finding, rig: null }] };
     // The parts of the two reports together are a report again.
     const both = [assets[0], without] as AssetReport[];
-    // 10 x 1/3 = 3.333 leaves 6.7; the error costs 1.5.
-    expect(grade(both, { file: 10 }).earned).toBe(52);
+    expect(grade(both, { file: 10 }).earned).toBe(0);
     expect(grade([assets[0]] as AssetReport[], { file: 10 }).earned).toBe(100);
   });
 });
 
 const rig = (...seen: Seen[]): AssetReport[] => [measuredAsset('a.glb', [seen])];
 
-describe('families with an error', () => {
-  const points = { axis: 20, skin: 20, name: 60 };
-  const all = (...seen: Seen[]) =>
-    rig(held('axis.up'), held('skin.side'), held('name.side'), ...seen);
+describe('an error', () => {
+  const thirds = {
+    bands: [
+      { from: 1, costs: '1/3' },
+      { from: 5, costs: '2/3' },
+    ],
+  };
 
-  it('cost a share of all points each, once, however many joints have one', () => {
-    const lost = (...seen: Seen[]) => grade(all(...seen), points).errors;
-    expect(lost(short('axis.aim', 3, 9, 'warning'))).toEqual({ families: [], each: 15, lost: 0 });
-    expect(lost(short('axis.aim', 9, 9))).toMatchObject({ families: ['axis'], lost: 150 });
-    expect(lost(short('axis.aim', 1, 9), short('axis.end', 1, 9)).lost).toBe(150);
-    expect(lost(short('axis.aim', 1, 9), short('skin.index', 1, 9)).lost).toBe(300);
+  it('costs what the standard says at once, and the band where that is more', () => {
+    const one = [short('axis.aim', 1, 9)];
+    expect(lostOf60(one, { ...thirds, error: '1/2' })).toBeCloseTo(30, 9);
+    expect(lostOf60(one, { ...thirds, error: 0 })).toBeCloseTo(20, 9);
+    const five = [short('axis.aim', 5, 9)];
+    expect(lostOf60(five, { ...thirds, error: '1/2' })).toBeCloseTo(40, 9);
+    expect(lostOf60([short('axis.aim', 1, 9, 'warning')], thirds)).toBeCloseTo(20, 9);
   });
 
-  it('cost what the standard says, and nothing where they have no points or do not apply', () => {
-    const seen = [short('axis.aim', 1, 9), short('skin.index', 1, 9)];
-    expect(grade(all(...seen), points, {}, { error: '1/8' }).errors.lost).toBe(250);
-    expect(grade(all(...seen), points, {}, { error: 0 }).errors.lost).toBe(0);
-    expect(grade(all(...seen), { skin: 50, name: 50 }).errors.lost).toBe(150);
-    // 40 of 100 points do not apply: 15 % of 60, which is 15 of 100 once it is scaled.
-    const some = grade(rig(held('name.side'), short('name.missing', 1, 9)), points);
-    expect([some.errors.lost, some.earned, some.possible]).toEqual([90, 310, 600]);
-    expect(some.scaled).toBe(517);
+  it('costs nothing of other families, nor of one without points', () => {
+    const seen = rig(short('axis.aim', 1, 9), held('skin.side'));
+    expect(grade(seen, { axis: 40, skin: 60 }).earned).toBe(600);
+    expect(grade(seen, { skin: 60 }).earned).toBe(600);
+  });
+});
+
+describe('a rule that says what a rig with it can get at most', () => {
+  const tail = (level: Level) => rig(short('chain.direction', 1, 9, level), held('name.side'));
+  const points = { chain: 10, name: 90 };
+  const sound = (level: Level) =>
+    tail(level).map((asset): AssetReport => ({ ...asset, verdict: 'sound' }));
+
+  it('goes by the levels that findings count as, and lies below the most of an unsound rig', () => {
+    expect(grade(sound('warning'), points)).toMatchObject({
+      uncapped: 900,
+      scaled: 500,
+      cap: { most: 500, rule: 'chain.direction' },
+    });
+    expect(grade(tail('error'), points).cap).toEqual({ most: 500, rule: 'chain.direction' });
+    const counts = { 'chain.direction': 'note' } as const;
+    expect(grade(sound('warning'), points, {}, { counts })).toMatchObject({
+      scaled: 1000,
+      cap: null,
+    });
   });
 
-  it('leave no less than nothing', () => {
-    const seen = [short('axis.aim', 9, 9), short('skin.index', 9, 9), short('name.missing', 9, 9)];
-    const found = grade(all(...seen), points, {}, { error: '40 %' });
-    expect([found.errors.lost, found.earned, found.scaled]).toEqual([1200, 0, 0]);
+  it('is what the standard says, rule by rule', () => {
+    const most = (written: Record<string, number | string>) =>
+      grade(tail('error'), points, {}, { most: written }).scaled;
+    expect(most({ 'chain.direction': 1 })).toBe(900);
+    expect(most({ 'chain.direction': '1/3' })).toBe(333);
+    expect(most({ 'axis.up': '10 %' })).toBe(500);
+  });
+
+  it('says nothing where its family has no points', () => {
+    expect(grade(sound('warning'), { name: 100 })).toMatchObject({ scaled: 1000, cap: null });
   });
 });
 
@@ -221,36 +259,36 @@ describe('a level that findings count as', () => {
     const { grading } = parseStandard(text, 'class.json', rules);
     const family = seen.rule.split('.')[0] ?? '';
     const found = gradeAssets(rig(seen), rubricOf({ [family]: 30 }, rules, grading), settings);
-    return [found.families[0]?.lost, found.errors.lost];
+    return found.families[0]?.lost;
   };
 
   it('is by default that of what it takes to mend them', () => {
-    expect(counted(short('motion.collapse', 1, 9, 'note'))).toEqual([10, 45]);
-    expect(counted(short('chain.direction', 1, 9, 'warning'))).toEqual([10, 45]);
-    expect(counted(short('skin.sum', 1, 9))).toEqual([5, 0]);
-    expect(counted(short('skin.index', 1, 9))).toEqual([10, 45]);
+    expect(counted(short('motion.collapse', 1, 9, 'note'))).toEqual(30);
+    expect(counted(short('chain.direction', 1, 9, 'warning'))).toEqual(30);
+    expect(counted(short('skin.sum', 1, 9))).toEqual(15);
+    expect(counted(short('skin.index', 1, 9))).toEqual(30);
   });
 
   it('is what the standard says, rule by rule', () => {
     const counts = { 'motion.collapse': 'note', 'skin.side': 'error' } as const;
-    expect(counted(short('motion.collapse', 1, 9, 'note'), { counts })).toEqual([0, 0]);
-    expect(counted(short('skin.side', 1, 9, 'warning'), { counts })).toEqual([10, 45]);
-    expect(counted(short('skin.sum', 1, 9), { counts })).toEqual([5, 0]);
+    expect(counted(short('motion.collapse', 1, 9, 'note'), { counts })).toEqual(0);
+    expect(counted(short('skin.side', 1, 9, 'warning'), { counts })).toEqual(30);
+    expect(counted(short('skin.sum', 1, 9), { counts })).toEqual(15);
   });
 
   it('is no default where the standard gives the rule or its family a level', () => {
     const seen = short('motion.collapse', 1, 9, 'warning');
-    expect(counted(seen, {}, { 'motion.collapse': 'warning' })).toEqual([5, 0]);
-    expect(counted(seen, {}, { motion: 'warning' })).toEqual([5, 0]);
+    expect(counted(seen, {}, { 'motion.collapse': 'warning' })).toEqual(15);
+    expect(counted(seen, {}, { motion: 'warning' })).toEqual(15);
     const counts = { 'motion.collapse': 'error' } as const;
-    expect(counted(seen, { counts }, { motion: 'warning' })).toEqual([10, 45]);
+    expect(counted(seen, { counts }, { motion: 'warning' })).toEqual(30);
   });
 
   it('goes before a milder one of another rule at the same joint', () => {
     const asset = measuredAsset('a.glb', [
       [short('chain.direction', 2, 9, 'warning'), short('chain.hinge', 2, 9, 'note')],
     ]);
-    expect(grade([asset], { chain: 30 }).families[0]).toMatchObject({ lost: 10 });
+    expect(grade([asset], { chain: 30 }).families[0]).toMatchObject({ lost: 30 });
   });
 });
 
@@ -259,12 +297,12 @@ describe('an unsound rig', () => {
   const shinAndNames = rig(short('axis.up', 1, 20), short('name.missing', 9, 9, 'warning'));
 
   it('gets no more than its share of all points, and less where it lost more', () => {
-    const points = { axis: 10, name: 90 };
-    // 10 x 1/3 = 3.333 and 15 lost: 81.7. 90 x 1/3 = 30 more: 51.7.
+    const points = { axis: 5, name: 95 };
+    // All of 5 are lost, and with nine joints without a name all of 95.
     const [one, two] = [shin, shinAndNames].map((assets) => grade(assets, points));
-    expect([one?.uncapped, one?.scaled]).toEqual([817, 800]);
-    expect([two?.uncapped, two?.scaled]).toEqual([517, 517]);
-    expect(grade(shin, { name: 100 }).scaled).toBe(800);
+    expect([one?.uncapped, one?.scaled]).toEqual([950, 900]);
+    expect([two?.uncapped, two?.scaled]).toEqual([0, 0]);
+    expect(grade(shin, { name: 100 }).scaled).toBe(900);
   });
 
   it('gets what the standard says, rounded down', () => {
@@ -275,7 +313,7 @@ describe('an unsound rig', () => {
   it('is one as the verdict says: with no findings that fail there is none', () => {
     const [asset] = shin;
     const sound = { ...asset, verdict: 'sound' } as AssetReport;
-    expect(grade([sound], { axis: 10, name: 90 }).scaled).toBe(817);
+    expect(grade([sound], { axis: 10, name: 90 }).scaled).toBe(900);
   });
 
   it('can get more than a sound one', () => {
@@ -287,7 +325,7 @@ describe('an unsound rig', () => {
     const sound = { ...asset, verdict: 'sound' } as AssetReport;
     const unsound = rig(held('motion.collapse'), held('name.missing'), short('skin.sum', 1, 9));
     const points = { motion: 10, skin: 10, name: 80 };
-    expect([sound, ...unsound].map((one) => grade([one], points).scaled)).toEqual([550, 800]);
+    expect([sound, ...unsound].map((one) => grade([one], points).scaled)).toEqual([100, 900]);
   });
 });
 

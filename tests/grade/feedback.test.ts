@@ -26,7 +26,7 @@ function feedback(
 const RIG: readonly Seen[] = [
   { rule: 'axis.aim', looked: 31, short: 0, stands: false },
   { rule: 'axis.up', looked: 31, short: 2, stands: true },
-  { rule: 'name.missing', looked: 31, short: 31, stands: true, level: 'warning' },
+  { rule: 'name.missing', looked: 31, short: 3, stands: true, level: 'warning' },
   { rule: 'place.pair', looked: null, short: 0, stands: false },
 ];
 
@@ -38,50 +38,47 @@ describe('feedback', () => {
   });
 
   it('begins with the points and the verdict', () => {
-    // 20 x 1/3 = 6.667 leaves 13.3; 5 x 1/2 x 2/3 = 1.667 leaves 3.3; an error costs 15 % of 25 = 3.75, told
-    // as 3.8; 12.8 x 30 / 25 = 15.36, told as 15.4.
+    // An error costs all of 20; 5 x 1/2 leaves 2.5; 2.5 x 30 / 25 = 3.
     const [heading, , first] = text.split('\n');
     expect(heading).toBe('# `submission-01`');
     expect(first).toContain(
-      '**15.4 of 30 points, grade D. Verdict: unsound.** 1 error, 1 warning, 0 notes',
+      '**3.0 of 30 points, grade D. Verdict: unsound.** 1 error, 1 warning, 0 notes',
     );
   });
 
   it('has the points as a table that adds up, each loss as a sum', () => {
     expect(cellsOf(text)).toEqual([
       ['family', 'at fault', 'lost', 'points', 'of'],
-      ['axis', '2 joints with an error', '20 × 1/3 = 6.667', '13.3', '20'],
+      ['axis', '2 joints with an error', '20 × 1 = 20', '0.0', '20'],
       ['place', '', '', 'does not apply', ''],
-      ['name', '31 joints', '5 × 1/2 × 2/3 = 1.667', '3.3', '5'],
-      ['errors', 'in axis', '1 × 15 % × 25 = 3.75', '-3.8', ''],
-      ['together', '', '', '12.8', '25'],
+      ['name', '3 joints', '5 × 1/2 = 2.5', '2.5', '5'],
+      ['together', '', '', '2.5', '25'],
     ]);
   });
 
   it('explains a family that did not apply, with the arithmetic', () => {
     expect(text).toContain('No rule of `place` applies here (there is none here).');
-    expect(text).toContain('Earned 12.8 of 25 possible: 12.8 × 30 / 25 = 15.4 of 30.');
+    expect(text).toContain('Earned 2.5 of 25 possible: 2.5 × 30 / 25 = 3.0 of 30.');
   });
 
-  it('says what an unsound rig gets at most, and 0 as the least, only where that changes points', () => {
-    const most = 'An unsound rig gets 24 of 30 at most, so ';
+  it('says what an unsound rig gets at most, only where that changes points', () => {
+    const most = 'An unsound rig gets 27 of 30 at most, so ';
     expect(text).not.toContain(most);
     const weights = { rule: 'skin.sum', looked: 31, short: 1, stands: true } as const;
-    const soon = feedback([measuredAsset('a.glb', [[weights]])], { skin: 30 });
-    expect(soon).toContain(`| 25.0 | 30 |\n\n${most}25.0 become 24.0.`);
-    const all = [
-      'axis.up',
-      'skin.index',
-      'name.missing',
-      'root.single',
-      'rest.bind',
-      'scale.shear',
-    ];
-    const wreck = all.map((rule) => ({ rule, looked: 9, short: 9, stands: true }) as const);
-    const lost = feedback([measuredAsset('a.glb', [wreck])]);
-    expect(lost).toContain('**0.0 of 100 points, grade D.');
-    expect(lost).toContain('Nobody gets less than 0 points.');
-    expect(text).not.toContain('less than 0');
+    const names = { rule: 'name.missing', looked: 31, short: 0, stands: false } as const;
+    const soon = feedback([measuredAsset('a.glb', [[weights, names]])], { skin: 4, name: 26 });
+    expect(soon).toContain(`| 28.0 | 30 |\n\n${most}28.0 become 27.0.`);
+  });
+
+  it('says by which rule a rig gets less than it earned, and that a rule can do so', () => {
+    const tail = { rule: 'chain.direction', looked: 9, short: 1, stands: true } as const;
+    const names = { rule: 'name.missing', looked: 31, short: 0, stands: false } as const;
+    const rig = feedback([measuredAsset('a.glb', [[tail, names]])], { chain: 10, name: 20 });
+    const most = 'A rig with a finding of `chain.direction` gets 15 of 30 at most';
+    expect(rig).toContain(`| 20.0 | 30 |\n\n${most}, so 20.0 become 15.0.`);
+    expect(rig).toContain('**15.0 of 30 points, grade D.');
+    expect(rig.split('counted\n\n')[1]).toContain(`${most}.`);
+    expect(text).not.toContain('chain.direction');
   });
 
   it('says of findings that count as another level what they count as, and what to do for the points', () => {
@@ -92,7 +89,7 @@ describe('feedback', () => {
       stands: true,
       level: 'note',
     } as const;
-    const ends = { rule: 'axis.end', looked: 9, short: 9, stands: true, level: 'warning' } as const;
+    const ends = { rule: 'axis.end', looked: 9, short: 4, stands: true, level: 'warning' } as const;
     const asset = { ...measuredAsset('a.glb', [[ends, bends]]), verdict: 'sound' } as const;
     const settings = { ...SETTINGS, motion: true };
     const rubric = rubricOf(null, rules);
@@ -101,16 +98,15 @@ describe('feedback', () => {
     expect(cellsOf(sound)).toContainEqual([
       'motion',
       '2 joints, count as errors',
-      '10 × 1/3 = 3.333',
-      '6.7',
+      '10 × 1 = 10',
+      '0.0',
       '10',
     ]);
-    expect(cellsOf(sound)).toContainEqual(['errors', 'in motion', '1 × 15 % × 20 = 3', '-3.0', '']);
     expect(headingsOf(sound)[2]).toBe(
       '1. Volume lost near a joint when it bends 60° (motion.collapse)',
     );
     expect(sound).toContain(
-      'For this, `motion` loses 3.333 of its 10 points: 2 joints at fault, which count as errors. An error in a family costs 3 points more, once.',
+      'For this, `motion` loses all of its 10 points: 2 joints at fault, which count as errors.',
     );
     expect(sound).toContain(
       '- **note, counts as an error for points** at joint `body/neck/beak`: ',
@@ -132,24 +128,34 @@ describe('feedback', () => {
       'How the points are counted',
     ]);
     expect(text).toContain(
-      'For this, `axis` loses 6.667 of its 20 points: 2 joints at fault, each with an error. An error in a family costs 3.75 points more, once.',
+      'For this, `axis` loses all of its 20 points: 2 joints at fault, each with an error.',
     );
-    expect(text).toContain('For this, `name` loses 1.667 of its 5 points: 31 joints at fault.');
+    expect(text).toContain('For this, `name` loses 2.5 of its 5 points: 3 joints at fault.');
     expect(text.split('Why it matters:')).toHaveLength(3);
   });
 
   it('tells of several rules of a family what they cost together', () => {
     const ends = { rule: 'axis.end', looked: 9, short: 5, stands: true, level: 'warning' } as const;
     const spins = { ...ends, rule: 'axis.curl', short: 2, level: 'note' } as const;
-    const both = feedback([measuredAsset('a.glb', [[...RIG, ends, spins]])], { axis: 20 });
+    const { grading } = parseStandard(
+      '{ "grading": { "bands": [{ "from": 1, "costs": "1/3" }, { "from": 5, "costs": "2/3" }], "warnings": "1/2", "error": 0 } }',
+      'class.json',
+      rules,
+    );
+    const rubric = rubricOf({ axis: 20 }, rules, grading);
+    const assets = [measuredAsset('a.glb', [[...RIG, ends, spins]])];
+    const both = writeFeedback(
+      markSubmission('a', assets, null, rubric, SETTINGS),
+      rubric,
+      SETTINGS,
+    );
     // 20 x (1/2 x 2/3 + 1/2 x 1/3): the rolled joints are two of the five at an end.
     expect(cellsOf(both)[1]?.slice(1, 3)).toEqual([
       '5 joints, 2 with an error',
       '20 × (1/2 × 2/3 + 1/2 × 1/3) = 10',
     ]);
     const loses = '`axis` loses 10 of its 20 points: 5 joints at fault, 2 of them with an error';
-    const more = ' An error in a family costs 3 points more, once.';
-    expect(both).toContain(`For this and other faults, ${loses}, 2 of them here.${more}`);
+    expect(both).toContain(`For this and other faults, ${loses}, 2 of them here.`);
     expect(both).toContain(`For this, ${loses}.`);
     expect(both).toContain('Costs no points: a note costs nothing.');
   });
@@ -157,7 +163,7 @@ describe('feedback', () => {
   it('says how points are counted, with the numbers of the standard', () => {
     const counted = text.split('## How the points are counted\n\n')[1];
     expect(counted).toMatchInlineSnapshot(`
-      "A family loses a share of its points by its joints at fault: 1/3 for 1 to 4, 2/3 for 5 or more. 1/2 of this goes by joints with an error or a warning, 1/2 by joints with an error. Notes cost nothing. Each family with an error costs 15 % of all points more, once. An unsound rig gets 24 of 30 at most. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.
+      "A family loses a share of its points by its joints at fault: 1/2 for 1 to 4, all for 5 or more. Only joints with an error or a warning count. Notes cost nothing. One error in a family costs all of its points at once. An unsound rig gets 27 of 30 at most. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.
       "
     `);
     const { grading } = parseStandard(
@@ -169,7 +175,7 @@ describe('feedback', () => {
     const assets = [measuredAsset('a.glb', [RIG])];
     const marked = markSubmission('a', assets, null, rubric, SETTINGS);
     expect(writeFeedback(marked, rubric, SETTINGS).split('counted\n\n')[1]).toMatchInlineSnapshot(`
-      "A family loses a share of its points by its joints at fault: 0.2 for 1 or more. 1/4 of this goes by all joints at fault, 3/4 by joints with an error or a warning. Whatever their level, findings of \`motion.collapse\` (if they measure 60 or more) and \`chain.direction\` count as errors, those of \`skin.sum\` as warnings. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.
+      "A family loses a share of its points by its joints at fault: 0.2 for 1 or more. 1/4 of this goes by all joints at fault, 3/4 by joints with an error or a warning. A rig with a finding of \`chain.direction\` gets 50 of 100 at most. Whatever their level, findings of \`motion.collapse\` (if they measure 60 or more) and \`chain.direction\` count as errors, those of \`skin.sum\` as warnings. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.
       "
     `);
   });
@@ -264,9 +270,9 @@ describe('the sentence it opens with', () => {
   const rig = (...all: readonly Seen[]): AssetReport[] => [measuredAsset('a.glb', [all])];
 
   it('says of an error that it makes the rig unsound', () => {
-    // Axis alone applies: 10 x 1/3 = 3.333 and 15 % of 10 leave 5.2 of 10.
+    // Axis alone applies, and an error costs all of it.
     const text = feedback(rig(seen('axis.up', 'error', 1)));
-    expect(text).toContain('**52.0 of 100 points, grade D. Verdict: unsound.**');
+    expect(text).toContain('**0.0 of 100 points, grade D. Verdict: unsound.**');
     expect(text).toContain(
       'This rig is not sound yet: 1 error makes it unsound and must be mended first.',
     );
@@ -294,7 +300,7 @@ describe('the sentence it opens with', () => {
       seen(rules.find((rule) => rule.family === family)?.id ?? '', 'warning', 0),
     );
     const warned = feedback(rig(seen('axis.up', 'warning', 1), ...others, ...all));
-    expect(warned).toContain('**98.1 of 100 points, grade B. Verdict: sound.**');
+    expect(warned).toContain('**94.4 of 100 points, grade B. Verdict: sound.**');
     expect(warned).toContain('Nothing here makes the rig unsound. 1 warning is left');
     expect(warned).not.toContain('well built');
   });

@@ -20,7 +20,7 @@ function row(name: string, assets: readonly AssetReport[], reason: string | null
 
 const good = measuredAsset('a.glb', [
   [
-    { rule: 'axis.up', looked: 4, short: 1, stands: true },
+    { rule: 'axis.up', looked: 4, short: 1, stands: true, level: 'warning' },
     { rule: 'place.pair', looked: null, short: 0, stands: false },
   ],
 ]);
@@ -41,32 +41,30 @@ describe('the gradebook', () => {
     ];
     const similar = new Map([['submission-01', ['submission-07']]]);
     expect(table(rows, similar)).toEqual([
-      'submission,points,of,out of 25,verdict,axis,place,lost by errors,errors,warnings,notes,files,look,similar to,feedback,grade'.split(
+      'submission,points,of,out of 25,verdict,axis,place,errors,warnings,notes,files,look,similar to,feedback,grade'.split(
         ',',
       ),
-      // 20 x 1/3 = 6.667 leaves 13.3, and an error costs 15 % of 20: 10.3; 10.3 x 25 / 20 = 12.875.
+      // 20 x 1/2 leaves 10; 10 x 25 / 20 = 12.5.
       [
         'submission-01',
-        '10.3',
+        '10',
         '20',
-        '12.9',
-        'unsound',
-        '13.3',
+        '12.5',
+        'sound',
+        '10',
         '',
-        '3',
-        '1',
         '0',
+        '1',
         '0',
         '1',
         '',
         'submission-07',
         'feedback/submission-01.md',
-        // 12.9 of 25 is under 60 %.
+        // 12.5 of 25 is under 60 %.
         'D',
       ],
       [
         'submission-02',
-        '',
         '',
         '',
         '',
@@ -84,7 +82,6 @@ describe('the gradebook', () => {
       ],
       [
         'submission-03',
-        '',
         '',
         '',
         '',
@@ -136,10 +133,10 @@ describe('the summary', () => {
       writeSummary(rows, rubric, similar, { quiet: false, columns: null }),
     ).toMatchInlineSnapshot(`
       "submission             of 25  grade  fix first
-      heron                   12.9  D      a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      heron                   12.5  D      a joint rolled away from its segment (axis.up, 1 of 4 joints)
       mule                    25.0  A      nothing
       late                       -  -      not graded, see below
-      turned\\u202e\\u001b[2J   12.9  D      a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      turned\\u202e\\u001b[2J   12.5  D      a joint rolled away from its segment (axis.up, 1 of 4 joints)
 
       For a person to look at (1):
         late: a .zip file is no glTF

@@ -74,19 +74,32 @@ describe('points of a standard', () => {
  * two thirds for one to four, one third for five and more.
  */
 describe('the default bands are those of a published rubric', () => {
-  const { grading } = rubricOf(null, rules);
-  const errors = (count: number): Faulty[] =>
-    Array.from({ length: count }, () => ({ kind: 'joint', level: 'error' }));
-  const left = (count: number): number => 1 - familyCost(errors(count), grading).share;
-
-  it.each([
+  const PUBLISHED = [
     [0, 1],
     [1, 2 / 3],
     [4, 2 / 3],
     [5, 1 / 3],
     [40, 1 / 3],
-  ])('%i joints at fault leave %f of the points', (count, share) => {
-    expect(left(count)).toBeCloseTo(share, 12);
+  ] as const;
+  const { grading } = rubricOf(null, rules);
+  const faulty = (count: number): Faulty[] =>
+    Array.from({ length: count }, () => ({ kind: 'joint', level: 'warning' }));
+  const lost = (count: number, by = grading): number => familyCost(faulty(count), by).share;
+
+  it.each(PUBLISHED)(
+    '%i joints at fault cost 3/2 of what they cost there, which leaves %f',
+    (count, share) => {
+      expect(lost(count)).toBeCloseTo((3 / 2) * (1 - share), 12);
+    },
+  );
+
+  it.each(PUBLISHED)('by a standard that takes its shares, %i leave %f', (count, share) => {
+    const bands = [
+      { from: 1, costs: '1/3' },
+      { from: 5, costs: '2/3' },
+    ];
+    const own = parseStandard(JSON.stringify({ grading: { bands } }), 'class.json', rules);
+    expect(1 - lost(count, own.grading)).toBeCloseTo(share, 12);
   });
 });
 
@@ -118,7 +131,7 @@ describe('what faults cost by a standard', () => {
     expect(read({ unsound: 0.5, notes: '10 %' })).toMatchObject({
       unsound: { text: '0.5', value: 0.5 },
       notes: { text: '10 %', value: 0.1 },
-      error: { text: '15 %', value: 0.15 },
+      error: { text: '1', value: 1 },
     });
   });
 
@@ -142,6 +155,16 @@ describe('what faults cost by a standard', () => {
       ...DEFAULT_GRADING.counts,
       'skin.side': 'error',
       'motion.collapse': 'note',
+    });
+  });
+
+  it('takes the most that rigs with a rule get one by one, too', () => {
+    const above = parseStandard(written({ most: { 'root.single': '60 %' } }), 'a.json', rules);
+    const near = written({ most: { 'chain.direction': 1 } });
+    const { grading } = parseStandard(near, 'class.json', rules, '/', () => above);
+    expect(grading.most).toEqual({
+      'root.single': { text: '60 %', value: 0.6 },
+      'chain.direction': { text: '1', value: 1 },
     });
   });
 
@@ -184,7 +207,10 @@ describe('what faults cost by a standard', () => {
       },
       'is 1/3, less than the 1/2 of fewer joints at fault; more faults cannot cost less',
     ],
-    [{ notes: 1 }, '"grading" > "notes" is 1, more than the 1/2 of "warnings"'],
+    [{ notes: 1, warnings: '1/2' }, '"grading" > "notes" is 1, more than the 1/2 of "warnings"'],
+    [{ most: { 'skin.sum': 2 } }, '"grading" > "most" > "skin.sum" must not be above 1'],
+    [{ most: { 'skin.sum': 'half' } }, '"grading" > "most" > "skin.sum" is no share of a whole'],
+    [{ most: { skin: 1 } }, '"most" takes single rules; "skin" is a family of rules'],
     [
       { counts: { 'skin.sums': 'note' } },
       '"grading" > "counts" has no rule "skin.sums". Did you mean "skin.sum"?',

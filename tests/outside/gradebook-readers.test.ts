@@ -31,7 +31,9 @@ const NAMES = [
 ];
 
 function rowsShort(short: number): Row[] {
-  const seen = [[{ rule: 'axis.up', looked: 7, short, stands: short > 0 }]];
+  const seen = [
+    [{ rule: 'axis.up', looked: 7, short, stands: short > 0, level: 'warning' as const }],
+  ];
   return NAMES.map((name) => {
     const marked = mark(name, [measuredAsset('a.glb', seen)], { axis: 20, place: 5 });
     return rowOf(marked, ALONE, SETTINGS);
@@ -59,11 +61,10 @@ test('two readers see the same cells in a gradebook of two hand-ins', () => {
 
 test('points of the hand-in before stand beside each name that was handed in twice', () => {
   const cells: Record<string, string>[] = parse(book, { columns: true });
-  // An error costs 15 % of 20 = 3. One joint with an error leaves 20 x 2/3 = 13.3: 10.3 x 25 / 20 = 12.875, told
-  // as 12.9. Five leave 20 x 1/3 = 6.7: 3.7 x 25 / 20 = 4.625, told as 4.6.
+  // One joint with a warning leaves 20 x 1/2 = 10: 10 x 25 / 20 = 12.5. Five leave nothing.
   for (const name of NAMES.slice(1)) {
     const row = cells.find(({ submission }) => submission === cellText(name));
-    expect([name, row?.['hand-in 1 out of 25'], row?.change]).toEqual([name, '4.6', '8.3']);
+    expect([name, row?.['hand-in 1 out of 25'], row?.change]).toEqual([name, '0', '12.5']);
   }
   const [absent = ''] = NAMES;
   const last = cells.at(-1);
@@ -78,5 +79,5 @@ test('what a spreadsheet makes of it is read back with the same points', () => {
   const [here, there] = [readGradebook(book, 'it'), readGradebook(text, 'it')];
   expect(there.all).toEqual(here.all);
   expect([there.notes, there.handIns]).toEqual([[], [{ outOf: 25 }, { outOf: 25 }]]);
-  for (const name of NAMES.slice(1)) expect(there.byName.get(name)?.marks).toEqual([4.6, 12.9]);
+  for (const name of NAMES.slice(1)) expect(there.byName.get(name)?.marks).toEqual([0, 12.5]);
 });

@@ -65,11 +65,10 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
   };
   const notes = [
     'Points: each family of rules has some, 100 together unless the standard gives others ("points").',
-    'A family loses 1/3 of them for 1 to 4 joints at fault, 2/3 for 5 or more. A joint with a warning only',
-    'counts 1/2; notes cost nothing. Each family with an error costs 15 % of all points more, once. An',
-    'unsound rig gets 80 % of all points at most. Findings of some rules count as another level than they',
-    'are reported at. Points are given as grades, too: A from 100, B from 80, C from 60, D from 0.',
-    'The standard can change all of this ("grading").',
+    'A family loses half of them for warnings at 1 to 4 joints, and all of them for warnings at 5 or more',
+    'or for one error. Notes cost nothing. An unsound rig gets 90 % of all points at most. Findings of some',
+    'rules count as another level than they are reported at. Points are given as grades, too: A from 100,',
+    'B from 80, C from 60, D from 0. The standard can change all of this ("grading").',
     'A family is rounded once, to one decimal. A family that does not apply does not count.',
     'Names that begin with a dot are not submissions, and links are not followed.',
   ];

@@ -3,11 +3,11 @@ import { LEVELS } from '../../kit/finding.js';
 import { counted } from '../../report/finding-words.js';
 import type { LikedRig, LikeFault } from '../../report/like-report.js';
 import { codeName } from '../../report/markdown-text.js';
-import { atFault, errorWords } from '../arithmetic.js';
+import { atFault, lostWords } from '../arithmetic.js';
 import { firstOf } from '../class-words.js';
 import { countedFaulty } from '../family-cost.js';
-import { FIT, type Grade, hasError } from '../grade-assets.js';
-import { showLost, showWorth } from '../tenths.js';
+import { FIT, type Grade } from '../grade-assets.js';
+import { showWorth } from '../tenths.js';
 import type { AgainstModel } from './against-model.js';
 import { faultyAgainst, NO_MESH } from './against-model.js';
 
@@ -76,7 +76,7 @@ function faultLine(fault: LikeFault, limit: number): string {
 }
 
 /** What the comparison costs, as the feedback says it of the other families. */
-function costWords({ families, errors, grading }: Grade): string {
+function costWords({ families, grading }: Grade): string {
   const family = families.find((each) => each.family === FIT);
   const name = codeName(FIT);
   if (family === undefined)
@@ -84,7 +84,7 @@ function costWords({ families, errors, grading }: Grade): string {
   const faulty = countedFaulty(family.faulty, grading);
   if (family.lost === 0)
     return `For this, ${name} loses none of its ${showWorth(family.worth)} points.`;
-  return `For this, ${name} loses ${showLost(family.lost)} of its ${showWorth(family.worth)} points: ${atFault(faulty)}.${errorWords(hasError(family) ? errors.each : 0)}`;
+  return `For this, ${name} loses ${lostWords(family)}: ${atFault(faulty)}.`;
 }
 
 /** What is first to mend against the model, in a few words; null where nothing costs points. */

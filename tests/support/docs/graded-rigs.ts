@@ -5,7 +5,7 @@ import type { Puppet } from '../../../fixtures/kit/puppet.js';
 import { rules } from '../../../rules/index.js';
 import { checkAssetBytes } from '../../../src/check/check-asset.js';
 import { defaultSettings } from '../../../src/check/settings.js';
-import type { Grade } from '../../../src/grade/grade-assets.js';
+import type { Cap, Grade } from '../../../src/grade/grade-assets.js';
 import { gradeOf } from '../../../src/grade/grade-of.js';
 import { rubricOf } from '../../../src/grade/rubric.js';
 import { markSubmission } from '../../../src/grade/submission.js';
@@ -95,7 +95,7 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   {
     puppet: 'mule',
     faults: [littleShort],
-    fair: 'A warning: half of the lowest band of its family. A minute mends it.',
+    fair: 'A warning at one place: half of its family. A minute mends it.',
   },
   {
     puppet: 'marionette',
@@ -104,9 +104,34 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   { puppet: 'marionette', faults: [neckRolled], fair: 'A small roll is a warning.' },
   {
+    puppet: 'mule',
+    faults: [farShort],
+    fair: 'Some viewers pull these vertices to the origin, so the rig is sent back. A minute mends it: for points it counts as a warning, and the cap takes the rest.',
+  },
+  {
     puppet: 'marionette',
     faults: [programNames],
-    fair: 'Nothing was named: the highest band, but of warnings. Other names are a quick mend.',
+    fair: 'Nothing was named: a family that was missed. Other names are a quick mend.',
+  },
+  {
+    puppet: 'marionette',
+    faults: [mirroredToe],
+    fair: 'One family with an error. A toe is soon mended, so it gets the most that an unsound rig can get.',
+  },
+  {
+    puppet: 'marionette',
+    faults: [shinFlipped],
+    fair: 'The knee bends backwards. One joint is to be turned: as the toe.',
+  },
+  {
+    puppet: 'marionette',
+    faults: [sixFlipped],
+    fair: 'No limb bends as it should. It is the same lesson that was missed, so it costs the same.',
+  },
+  {
+    puppet: 'marionette',
+    faults: [kneesInAir],
+    fair: 'Sound: it can be posed. But both knees collapse when they bend, and are to be placed and bound again.',
   },
   {
     puppet: 'marionette',
@@ -120,58 +145,33 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   {
     puppet: 'marionette',
-    faults: [sixRolled, programNames, turnedHolder, onPartner],
-    fair: 'Careless all through, but nothing is to be built again.',
-  },
-  {
-    puppet: 'mule',
-    faults: [farShort],
-    fair: 'Some viewers pull these vertices to the origin, so the rig is sent back. A minute mends it: for points it counts as a warning, and most is lost by the cap.',
-  },
-  {
-    puppet: 'marionette',
-    faults: [mirroredToe],
-    fair: 'One topic with an error. A toe is soon mended, so it gets the most that an unsound rig can get.',
-  },
-  {
-    puppet: 'marionette',
-    faults: [shinFlipped],
-    fair: 'The knee bends backwards. One joint is to be turned: as the toe.',
-  },
-  {
-    puppet: 'marionette',
-    faults: [kneesInAir],
-    fair: 'Sound: it can be posed. But both knees collapse when they bend, and are to be placed and bound again.',
-  },
-  {
-    puppet: 'marionette',
-    faults: [sixFlipped],
-    fair: 'No limb bends as it should: the highest band.',
-  },
-  {
-    puppet: 'marionette',
     faults: [thighsOnCarrier],
     fair: 'The legs do not follow the hips. The tree has most points, since all that hangs on it moves wrongly.',
   },
   {
-    puppet: 'mule',
-    faults: [tailRoot],
-    fair: 'A warning in the report, since the rig can be posed. But tail and back are to be laid anew.',
+    puppet: 'marionette',
+    faults: [sixRolled, programNames, turnedHolder, onPartner],
+    fair: 'Careless all through: two families missed, two half learned. Nothing is to be built again.',
   },
   {
     puppet: 'marionette',
     faults: [shinFlipped, thighsOnCarrier],
-    fair: 'Two topics, each with an error.',
+    fair: 'Two families with an error, one of them the tree.',
   },
   {
     puppet: 'marionette',
     faults: [shinFlipped, thighsOnCarrier, unpainted],
-    fair: 'Three topics: what was missed adds up.',
+    fair: 'Three families with an error: what was missed adds up.',
+  },
+  {
+    puppet: 'mule',
+    faults: [tailRoot],
+    fair: 'A warning in the report, since the rig can be posed. But tail and back are to be laid anew, with all that hangs on them: at most half of all points.',
   },
   {
     puppet: 'marionette',
     faults: [kneesInAir, sixFlipped, thighsOnCarrier, unpainted, programNames],
-    fair: 'A wreck: four topics with an error, and not one name. It is to be built again.',
+    fair: 'A wreck: four families with an error, and not one name. It is to be built again.',
   },
 ];
 
@@ -200,18 +200,24 @@ export async function gradeRig({ puppet: name, faults }: GradedRig): Promise<{
   return { wrong: faults.map(({ tells }) => tells).join('; ') || 'nothing', report, grade };
 }
 
+/** What a cap is called: `unsound`, or the rule that it goes by. */
+function capName(cap: Cap | null): string {
+  return cap === null || cap.rule === null
+    ? 'unsound'
+    : `\`${cap.rule}\` at most ${showWorth(cap.most)}:`;
+}
+
 /** Twenty made-up rigs, what each gets and why that is fair. */
 export async function gradedTable(): Promise<string> {
   const rows: string[][] = [];
   for (const rig of GRADED_RIGS) {
     const { wrong, report, grade } = await gradeRig(rig);
-    const { families, errors, uncapped, scaled } = grade;
+    const { families, cap, uncapped, scaled } = grade;
     const [before, after] = [uncapped ?? 0, scaled ?? 0];
     const lost = families.filter((family) => family.lost > 0);
     const costs = [
       ...lost.map((family) => `\`${family.family}\` ${showLost(family.lost)}`),
-      ...(errors.lost > 0 ? [`errors ${showWorth(errors.lost)}`] : []),
-      ...(after < before ? [`unsound ${showWorth(before - after)}`] : []),
+      ...(after < before ? [`${capName(cap)} ${showWorth(before - after)}`] : []),
     ].join(', ');
     const points = showTenths(after);
     const [first = '', rest] = [wrong.charAt(0).toUpperCase(), wrong.slice(1)];
