@@ -19,7 +19,7 @@ export function leastOf({ from }: GradeStep, whole: Tenths): Tenths {
   return shareOf(whole, from / 100);
 }
 
-/** `A from 100 points, B from 80, C from 60, D from 0`, of some grades; names as `shown` has them. */
+/** `A from 100 points, B from 70, C from 50, D from 0`, of some grades; names as `shown` has them. */
 export function stepWords(
   steps: readonly GradeStep[],
   whole: Tenths,

@@ -1,5 +1,5 @@
 import type { Settings } from '../check/settings.js';
-import type { Level } from '../kit/finding.js';
+import { isFailing, type Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { unreadableWords } from '../report/finding-words.js';
 import { totalsOf } from '../report/report-stream.js';
@@ -63,7 +63,7 @@ export interface Row extends Omit<Marked, 'assets'> {
   readonly files: number;
   /** Whether any of its assets could be read, so that counts mean something. */
   readonly read: boolean;
-  /** What to fix first, in a few words. */
+  /** What to fix first, in a few words; null where nothing has to be. */
   readonly first: string | null;
   readonly skeletons: readonly Skeleton[];
   /** Its feedback, as a path in the folder of the grades. */
@@ -82,6 +82,8 @@ export interface Row extends Omit<Marked, 'assets'> {
 export interface RuleCount {
   readonly rule: Rule;
   readonly findings: number;
+  /** Whether they cost points. */
+  readonly costs: boolean;
 }
 
 export function rowOf(
@@ -96,10 +98,18 @@ export function rowOf(
     ...rest,
     files: assets.length,
     read: assets.some(({ verdict }) => verdict !== 'unreadable'),
-    first: firstWords(fixes) ?? firstAgainst(marked.against),
-    faults: fixes.map(({ rule, findings }) => ({ rule, findings: findings.length })),
+    first:
+      firstWords(fixes.filter((fix) => hasToBe(fix, settings))) ?? firstAgainst(marked.against),
+    faults: fixes.map(({ rule, findings, faulty }) => ({
+      ...{ rule, findings: findings.length, costs: faulty.length > 0 },
+    })),
     skeletons: assets.flatMap(({ rigs }) => rigs.flatMap((rig) => skeletonOf(rig) ?? [])),
   };
+}
+
+/** A note that costs nothing is to be looked at, no more. */
+function hasToBe({ level, faulty }: Fix, { failing }: Settings): boolean {
+  return level !== 'note' || faulty.length > 0 || isFailing(level, failing);
 }
 
 /** `a joint rolled away from its segment (axis.up, 2 of 31 joints)`. */

@@ -102,6 +102,13 @@ function approvedOf(cards: readonly IndexCard[]): string[] {
   return [...new Set(cards.flatMap(({ approved }) => approved ?? []))];
 }
 
+/** The path of a file, its folder on a line of its own. */
+function pathHtml(path: string): string {
+  const at = path.lastIndexOf('/') + 1;
+  const folder = at === 0 ? '' : `<span class="folder">${nameText(path.slice(0, at))}</span>`;
+  return `${folder}${nameText(path.slice(at))}`;
+}
+
 /** @param several Whether not all were compared with one approved asset. */
 function cardHtml(card: IndexCard, index: number, several: boolean): string {
   const { approved, name, verdict, counts, rules, reason, page, silhouette } = card;
@@ -111,13 +118,14 @@ function cardHtml(card: IndexCard, index: number, several: boolean): string {
       : '';
   return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worstFirst(verdict, counts)}" data-rules="${text([...rules.keys()].join(' '))}">
 <div class="shape">${silhouette === '' ? '<span class="aside">No drawing</span>' : silhouette}</div>
-<h2><a href="${text(page)}">${nameText(name)}</a></h2>
+<h2><a href="${text(page)}">${pathHtml(name)}</a></h2>
 <p class="verdict ${verdictClass(verdict)}">${capital(verdict)}</p>
 <p class="aside">${text(capital(reason ?? `Findings: ${levelWords(counts)}`))}</p>${compared}
 </li>`;
 }
 
-const TALLY_STYLE = `#tally{margin:0 0 1.2rem;max-width:44rem}
+const TALLY_STYLE = `.card .folder{display:block;font-size:.85rem;font-weight:400}
+#tally{margin:0 0 1.2rem;max-width:44rem}
 #tally summary{cursor:pointer;padding:.5rem 0;font-weight:600}
 #tally table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
 #tally :is(th,td){text-align:left;padding:.3rem .8rem .3rem 0;border-top:1px solid var(--rule);font-weight:400}

@@ -198,7 +198,11 @@ function sideWords(conventions: RigReport['conventions']): string {
   );
   let scheme = `mirror scheme: ${mirror} (${mirrorAgree} of ${mirrorPairs})`;
   if (mirror === null) scheme = 'no common mirror scheme';
-  if (mirrorPairs === 0) scheme = 'none stand mirrored';
+  if (mirrorPairs === 0)
+    scheme =
+      byMapping + byName === 0
+        ? 'no name tells their sides, so whether they mirror is not judged'
+        : 'none stand mirrored';
   return `Sides: ${counted(all, 'pair')} (${by}); ${scheme}.`;
 }
 

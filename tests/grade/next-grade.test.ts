@@ -13,6 +13,7 @@ const settings = { ...defaultSettings(rules), motion: true };
 const rubric = rubricOf(null, rules);
 const SHIN = 'the left shin is flipped by 180°';
 const THIGHS = 'both thighs hang on the ground root';
+const FOOT = 'no joint moves the skin of the left foot';
 const ROLLED = 'the neck is rolled by 12°';
 
 /** A rig of the table that has these faults and no other, marked. */
@@ -33,18 +34,22 @@ const withSteps = (grades: readonly GradeStep[]) =>
   rubricOf(null, rules, { ...rubric.grading, grades });
 
 describe('what leads to a better grade', () => {
-  let [both, shin, neck]: Marked[] = [];
+  let [three, two, neck]: Marked[] = [];
   beforeAll(async () => {
-    [both, shin, neck] = await Promise.all([marked(SHIN, THIGHS), marked(SHIN), marked(ROLLED)]);
+    [three, two, neck] = await Promise.all([
+      marked(SHIN, THIGHS, FOOT),
+      marked(SHIN, THIGHS),
+      marked(ROLLED),
+    ]);
   });
 
   it('is the first of the list, with the points that a rig without it does get', () => {
-    if (both === undefined || shin === undefined) throw new Error('both are marked');
-    const [first] = fixesOf(both.assets, both.grade, settings);
-    // The tree is mended first; what is left is the shin, and that rig is in the table.
-    expect(first?.rule.family).toBe('chain');
-    expect(words(both)).toBe(
-      `Grades: A from 100 points, B from 80, C from 60, D from 0. Mend \`${first?.rule.id}\` for grade B (${((shin.grade?.scaled ?? 0) / 10).toFixed(1)} points, if nothing new is found).`,
+    if (three === undefined || two === undefined) throw new Error('both are marked');
+    const [first] = fixesOf(three.assets, three.grade, settings);
+    // The skin is mended first; what is left are shin and thighs, and that rig is in the table.
+    expect(first?.rule.family).toBe('skin');
+    expect(words(three)).toBe(
+      `Grades: A from 100 points, B from 70, C from 50, D from 0. Mend \`${first?.rule.id}\` for grade B (${((two.grade?.scaled ?? 0) / 10).toFixed(1)} points, if nothing new is found).`,
     );
   });
 

@@ -277,6 +277,24 @@ it('the index has a card each, which leads to its page, with what it can be sort
   expect(html).not.toContain('Compared with');
 });
 
+it('the index has the folder of a file on a line of its own, and the name of the link whole', () => {
+  const card = (name: string) => ({
+    ...{ name, verdict: 'sound' as const, counts: { error: 0, warning: 0, note: 0 } },
+    rules: new Map(),
+    ...{ reason: null, page: 'a.html', silhouette: '', approved: null },
+  });
+  const html = writeIndex(
+    'Rigs',
+    ['a/b/heron.glb', 'mule.glb'].map(card),
+    reportHead(settings),
+    null,
+  );
+  const links = [...html.matchAll(/<a href="a\.html">(.*?)<\/a>/g)].map(
+    ([, inside = '']) => inside,
+  );
+  expect(links).toEqual(['<span class="folder">a/b/</span>heron.glb', 'mule.glb']);
+});
+
 it('the index says what all were compared with, and of several with which each was', () => {
   const card = (approved: string) => ({
     ...{ name: 'a', verdict: 'sound' as const, counts: { error: 0, warning: 0, note: 0 } },

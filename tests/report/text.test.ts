@@ -47,6 +47,15 @@ describe('the text report', () => {
     `);
   });
 
+  it('says of pairs that no name tells that their mirror scheme is not judged', async () => {
+    const puppet = raisePuppet('heron');
+    for (const [at, joint] of puppet.joints.entries()) joint.label = `joint${at + 1}`;
+    const asset = await checkBuilt(buildPuppet(puppet));
+    expect(writeText(reportOf(asset), { ...plain, columns: 200 })).toContain(
+      'Sides: 8 pairs (8 by place); no name tells their sides, so whether they mirror is not judged.',
+    );
+  });
+
   it('keeps to the width it is given', async () => {
     const report = reportOf(await faulty());
     for (const columns of [60, 80, 100]) {

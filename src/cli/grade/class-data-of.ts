@@ -61,21 +61,26 @@ function handInsOf(rows: readonly Row[], course: Course | null): number[][] {
   return [...earlier, known(rows.map(({ grade }) => grade?.scaled ?? null))];
 }
 
-/** By how many submissions they are in, then by how often. */
+/** What costs points first; then by how many submissions they are in, and by how often. */
 function faultsOf(rows: readonly Row[]): ClassFault[] {
   const faults = new Map<string, ClassFault>();
   for (const { faults: own } of rows)
-    for (const { rule, findings } of own) {
+    for (const { rule, findings, costs } of own) {
       const { id, title } = rule;
-      const before = faults.get(id) ?? { rule: id, title, submissions: 0, findings: 0 };
+      const none = { rule: id, title, submissions: 0, findings: 0, costs: false };
+      const before = faults.get(id) ?? none;
       faults.set(id, {
         ...before,
         submissions: before.submissions + 1,
         findings: before.findings + findings,
+        costs: before.costs || costs,
       });
     }
   return [...faults.values()].sort(
     (a, b) =>
-      b.submissions - a.submissions || b.findings - a.findings || (a.rule < b.rule ? -1 : 1),
+      Number(b.costs) - Number(a.costs) ||
+      b.submissions - a.submissions ||
+      b.findings - a.findings ||
+      (a.rule < b.rule ? -1 : 1),
   );
 }

@@ -68,7 +68,7 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     'A family loses half of them for warnings at 1 to 4 joints, and all of them for warnings at 5 or more',
     'or for one error. Notes cost nothing. An unsound rig gets 90 % of all points at most. Findings of some',
     'rules count as another level than they are reported at. Points are given as grades, too: A from 100,',
-    'B from 80, C from 60, D from 0. The standard can change all of this ("grading").',
+    'B from 70, C from 50, D from 0. The standard can change all of this ("grading").',
     'A family is rounded once, to one decimal. A family that does not apply does not count.',
     'Names that begin with a dot are not submissions, and links are not followed.',
   ];

@@ -6,7 +6,7 @@ export interface ClassData {
   /** What can be had. */
   readonly outOf: number;
   readonly cards: readonly ClassCard[];
-  /** Those that found fault most often first. */
+  /** Those that cost points first, and of them those that found fault most often. */
   readonly faults: readonly ClassFault[];
   /** Points of all who have some, hand-in by hand-in; the last is this one. */
   readonly handIns: readonly (readonly number[])[];
@@ -34,7 +34,7 @@ export interface ClassCard {
   /** Points of the hand-ins before; null where it had none. */
   readonly before: readonly (number | null)[];
   readonly change: number | null;
-  /** What to fix first; null for nothing. */
+  /** What to fix first; null where nothing has to be. */
   readonly first: string | null;
   /** Why a person should look. */
   readonly look: readonly string[];
@@ -55,4 +55,6 @@ export interface ClassFault {
   readonly title: string;
   readonly submissions: number;
   readonly findings: number;
+  /** Whether they cost anybody points. */
+  readonly costs: boolean;
 }

@@ -68,11 +68,13 @@ function figures({ cards, handIns, outOf }: ClassData): string {
 }
 
 function faultTable({ faults, cards }: ClassData): string {
-  const rows = faults.slice(0, MOST_FAULTS).map(({ rule, title, submissions, findings }) => ({
-    label: `${text(capital(title))} <code>${text(rule)}</code>`,
-    value: submissions,
-    words: `<strong>${submissions}</strong> <span class="aside">${text(counted(findings, 'finding'))}</span>`,
-  }));
+  const rows = faults
+    .slice(0, MOST_FAULTS)
+    .map(({ rule, title, submissions, findings, costs }) => ({
+      label: `${text(capital(title))} <code>${text(rule)}</code>${costs ? '' : ' <span class="aside">costs no points</span>'}`,
+      value: submissions,
+      words: `<strong>${submissions}</strong> <span class="aside">${text(counted(findings, 'finding'))}</span>`,
+    }));
   const more = faults.length - rows.length;
   const rest = more > 0 ? `<p class="aside">and ${counted(more, 'more rule')}</p>` : '';
   return `${barTable(['Fault', `Of ${cards.length}`], rows)}${rest}`;
@@ -126,7 +128,9 @@ function cardHtml(card: ClassCard, at: number, outOf: number): string {
     .slice(0, MOST_REASONS)
     .map((reason) => `<p class="look">${nameText(reason)}</p>`);
   const fix =
-    first === null ? 'Nothing to fix.' : `<span class="aside">Fix first:</span> ${nameText(first)}`;
+    first === null
+      ? 'Nothing has to be fixed.'
+      : `<span class="aside">Fix first:</span> ${nameText(first)}`;
   return `<li class="card" ${data.join(' ')}>
 <div class="shape">${drawing === '' ? '<span class="aside">No drawing</span>' : drawing}</div>
 <h3><a href="${text(feedback)}">${nameText(name)}</a></h3>
