@@ -29,7 +29,8 @@ export interface Marked {
 
 /**
  * Grades a submission. It gets no points, rather than none of them, when any of its assets could not
- * be read, or when there is no rig in it or nothing that the rubric gives points for.
+ * be read, when there is no rig in it, when hardly any joint of one moves skin, or when there is nothing
+ * that the rubric gives points for.
  *
  * @param reason Why there are no assets, where the folder shows it.
  */
@@ -41,10 +42,12 @@ export function markSubmission(
   settings: Settings,
   against: AgainstModel | null = null,
 ): Marked {
-  const look = [...(reason === null ? [] : [reason]), ...assets.flatMap(lookAt)];
+  const bare = assets.flatMap(bareRigs);
+  const look = [...(reason === null ? [] : [reason]), ...assets.flatMap(lookAt), ...bare];
   const { totals, verdict: worst } = totalsOf(assets);
   const { counts, verdicts } = totals;
-  const isGradable = verdicts.unreadable === 0 && assets.some(({ rigs }) => rigs.length > 0);
+  const isRigged = assets.some(({ rigs }) => rigs.length > 0);
+  const isGradable = verdicts.unreadable === 0 && isRigged && bare.length === 0;
   const points = isGradable ? gradeAssets(assets, rubric, settings, against) : null;
   const grade = points?.scaled === null ? null : points;
   if (points !== null && grade === null) look.push('no rule with points applies to it');
@@ -56,6 +59,25 @@ function lookAt({ path, unreadable, rigs }: AssetReport): string[] {
   if (unreadable !== null)
     return [`${path} cannot be read: ${unreadableWords(unreadable).replace(/\.$/, '')}`];
   return rigs.length === 0 ? [`${path} has no rig: no mesh in it has a skin`] : [];
+}
+
+/** Under this share of joints that move skin, a mesh was not yet bound (common practice). */
+const LEAST_BOUND = 1 / 3;
+/** Fewer joints are a lid or a lever, which may hang on one of them alone. */
+const FEWEST_JOINTS = 4;
+
+/** Rigs that are hardly bound: what cannot be judged on them would cost nothing. */
+function bareRigs({ path, rigs }: AssetReport): string[] {
+  return rigs.flatMap(({ name, joints, vertices }) => {
+    const moving = joints.filter(({ movesSkin }) => movesSkin).length;
+    if (vertices > 0 && (joints.length < FEWEST_JOINTS || moving >= LEAST_BOUND * joints.length))
+      return [];
+    const why =
+      vertices === 0
+        ? 'no vertex hangs on it'
+        : `only ${moving} of ${joints.length} joints ${moving === 1 ? 'moves' : 'move'} skin`;
+    return [`${path} has a rig "${name}" that is not bound: ${why}`];
+  });
 }
 
 /** What the tables of a class need of a submission, once its findings can be let go. */

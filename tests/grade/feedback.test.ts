@@ -10,7 +10,7 @@ import type { AssetReport, JointReport, PlaceReport } from '../../src/report/rep
 import { parseStandard } from '../../src/standard/read-standard.js';
 import { hostileName, hostileReport, RUNS } from '../property/hostile-names.js';
 import { cellsOf, headingsOf, itemsOf, markupOf } from '../report/markdown-reader.js';
-import { glbAsset, sampleFinding, unreadableAsset } from '../report/sample-report.js';
+import { glbAsset, sampleFinding, sampleRig, unreadableAsset } from '../report/sample-report.js';
 import { mark, SETTINGS } from './mark.js';
 import { measuredAsset, type Seen } from './measured-asset.js';
 
@@ -345,6 +345,40 @@ describe('a submission that was not graded', () => {
     );
     expect(marked.grade).toBeNull();
     expect(marked.look.join()).toContain(words);
+  });
+});
+
+describe('a rig that is hardly bound', () => {
+  const asset = measuredAsset('a.glb', [RIG]);
+  const rigWith = (joints: number, moving: number, vertices = 3): AssetReport => {
+    const [rig = sampleRig()] = asset.rigs;
+    const [joint] = rig.joints;
+    if (joint === undefined) throw new Error('the sample has joints');
+    const all = Array.from({ length: joints }, (_, at) => ({ ...joint, movesSkin: at < moving }));
+    return { ...asset, rigs: [{ ...rig, joints: all, vertices }] };
+  };
+  const looked = (one: AssetReport): readonly string[] => {
+    const { grade, look } = mark('submission-01', [one]);
+    expect(grade === null).toBe(look.length > 0);
+    return look;
+  };
+
+  it('is not graded, since nothing of it can be at fault, and a person looks', () => {
+    expect(looked(rigWith(18, 1))).toEqual([
+      'a.glb has a rig "heron" that is not bound: only 1 of 18 joints moves skin',
+    ]);
+    expect(looked(rigWith(18, 5))).toEqual([
+      'a.glb has a rig "heron" that is not bound: only 5 of 18 joints move skin',
+    ]);
+    expect(looked(rigWith(18, 17, 0))).toEqual([
+      'a.glb has a rig "heron" that is not bound: no vertex hangs on it',
+    ]);
+  });
+
+  it('is one below a third of its joints, and no lever of three', () => {
+    expect(looked(rigWith(18, 6))).toEqual([]);
+    expect(looked(rigWith(3, 0))).toEqual([]);
+    expect(looked(rigWith(4, 1))).toHaveLength(1);
   });
 });
 
