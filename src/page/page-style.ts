@@ -36,7 +36,7 @@ footer{margin-top:3rem;padding-top:.8rem;border-top:1px solid var(--rule);font-s
 
 /**
  * What makes the rig unsound; then findings beside the live view, which stays in sight: at the right of
- * them where there is room, else above them in the upper third.
+ * them where there is room, above its controls, else above them in the upper third.
  */
 const BENCH_STYLE = `
 h2.small{font-size:1rem;margin:1rem 0 .3rem;padding:0;border:0}
@@ -70,13 +70,15 @@ body{max-width:104rem}
 html:is([data-ahead],[data-view=live]) .bench{display:grid;grid-template-columns:minmax(0,1fr) minmax(24rem,44%);column-gap:2rem;align-items:start}
 html:is([data-ahead],[data-view=live]) .bench>.read{grid-column:1;grid-row:1}
 html:is([data-ahead],[data-view=live]) .bench>#view{display:flex;flex-direction:column;grid-column:2;grid-row:1;position:sticky;top:.8rem;max-height:calc(100vh - 1.6rem);overflow-y:auto;scrollbar-width:thin;scrollbar-color:var(--quiet) transparent;background:linear-gradient(var(--paper) 30%,transparent) top/100% 2.5rem no-repeat local,linear-gradient(transparent,var(--paper) 70%) bottom/100% 2.5rem no-repeat local,linear-gradient(transparent,var(--rule)) bottom/100% .9rem no-repeat scroll}
-.bench #view-frame{position:static;border:0;padding:0}
+.bench #view-frame{border:0;padding:0 0 .2rem}
+.bench>#view{scroll-padding-top:calc(min(54vh,46rem) + 6rem)}
 .bench #view-word{height:auto;min-height:1.5em;max-height:4.9em}
-.bench #view-frame>#view-stage{height:min(58vh,46rem)}
+.bench #view-frame>#view-stage{height:min(54vh,46rem)}
 #view-title{margin:0 0 .8rem}
 #view-more{margin:.2rem 0 0}
 html:is([data-ahead],[data-view=live]) .finding,html:is([data-ahead],[data-view=live]) .group{scroll-margin-top:18vh}
 }
+@media (min-width:58rem) and (max-height:26rem){.bench #view-frame{position:static}.bench>#view{scroll-padding-top:0}}
 `.trim();
 
 /** The page of one asset. */

@@ -353,6 +353,16 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     const box = await page.locator('#view-stage').boundingBox();
     expect(box?.y).toBeGreaterThanOrEqual(0);
     expect((box?.y ?? 0) + (box?.height ?? 0)).toBeLessThanOrEqual(800);
+    // So it is while the last of its controls is used, which lies under it and not behind it.
+    const last = page.locator('#view-controls :is(input, select, button)').last();
+    await last.focus();
+    const [stage, used] = [
+      await page.locator('#view-stage').boundingBox(),
+      await last.boundingBox(),
+    ];
+    expect(stage?.y).toBeGreaterThanOrEqual(0);
+    expect(used?.y).toBeGreaterThanOrEqual((stage?.y ?? 0) + (stage?.height ?? Number.NaN));
+    expect((used?.y ?? 0) + (used?.height ?? 0)).toBeLessThanOrEqual(800);
     // What is pressed is shown, although the page was still scrolling and another finding is where people read.
     await page.evaluate(
       "scrollBy(0, 2); document.querySelector('#finding-2 button.show').click();",
