@@ -131,8 +131,8 @@ describe('a rule of the house', () => {
     const valued = tempFolder({ ...files, 'trysquare.json': '{ "points": { "prop": 10 } }' });
     await grade(valued, ...WITH);
     expect(gradebook(valued)).toContain('prop');
-    // 10 x 1/2 x 1/3 = 1.667 for one warning.
-    expect(total(gradebook(valued).split('\r\n'))).toBe('8.3');
+    // 10 x 1/2 for one warning.
+    expect(total(gradebook(valued).split('\r\n'))).toBe('5');
   });
 });
 
