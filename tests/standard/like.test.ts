@@ -52,7 +52,7 @@ describe('a standard made from sound rigs', () => {
       contract: {
         joints: { required: ['head'], most: 48, roots: 1, influences: 4 },
         clips: { most: 2 },
-        height: { from: 0.0768, to: 3.36, unit: 'm' },
+        height: { from: 0.0833, to: 3.36, unit: 'm' },
       },
     });
   });
