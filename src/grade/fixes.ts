@@ -6,14 +6,14 @@ import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
 import type { Grading } from '../standard/grading.js';
 import { countedFaulty } from './family-cost.js';
-import { type Faulty, faultyPlaces } from './faulty-places.js';
+import { countedLevel, type Faulty, faultyPlaces } from './faulty-places.js';
 import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
 
 /** All findings of one rule in a submission, and the family whose points they cost. */
 export interface Fix {
   readonly rule: Rule;
   readonly level: Level;
-  /** The gravest first, which gives the level; else in report order. */
+  /** The gravest first, which gives the level; of one level those that cost more; else in report order. */
   readonly findings: readonly PlacedFinding[];
   /** How its family and the rule were graded; null where the family is worth no points. */
   readonly family: FamilyGrade | null;
@@ -41,7 +41,10 @@ export function fixesOf(
   const byRule = groupBy(placed, ({ finding }) => finding.rule);
   const fixes = rules.flatMap((rule): Fix[] => {
     const findings = byRule.get(rule.id) ?? [];
-    findings.sort((a, b) => LEVELS.indexOf(a.finding.level) - LEVELS.indexOf(b.finding.level));
+    const rank = (level: Level): number => LEVELS.indexOf(level);
+    const counts = ({ finding }: PlacedFinding): number =>
+      grade === null ? 0 : rank(countedLevel(finding, grade.grading));
+    findings.sort((a, b) => rank(a.finding.level) - rank(b.finding.level) || counts(a) - counts(b));
     const [gravest] = findings;
     if (gravest === undefined) return [];
     const family = grade?.families.find((each) => each.family === rule.family) ?? null;

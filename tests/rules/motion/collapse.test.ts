@@ -1,7 +1,11 @@
 import { describe, expect, test } from 'vitest';
 import { buildGlb } from '../../../fixtures/build.js';
+import { faultNamed } from '../../../fixtures/faults/index.js';
 import type { GltfJson, GltfPrimitive } from '../../../fixtures/kit/gltf-json.js';
+import { rules } from '../../../rules/index.js';
 import { motionCollapse } from '../../../rules/motion/collapse.js';
+import { checkAssetBytes } from '../../../src/check/check-asset.js';
+import { defaultSettings } from '../../../src/check/settings.js';
 import { wordsFor } from '../../../src/kit/words.js';
 import type { Rig } from '../../../src/rig/types.js';
 import { type BlendTube, blendTube } from '../../support/blend-tube.js';
@@ -149,3 +153,17 @@ test.each(BENDS_WELL)(
     expect('findings' in judgement && judgement.findings).toEqual([]);
   },
 );
+
+test('a limb that is laid backwards has one finding, and none for the bends of its joints', async () => {
+  const faults = [faultNamed('forelegs-hung-by-the-hoof')];
+  const bytes = buildGlb('mule', { flesh: 'connected', faults });
+  const settings = { ...defaultSettings(rules), motion: true };
+  const { findings } = await checkAssetBytes(bytes, { settings, name: 'mule.glb' });
+  const bent = findings.filter(({ rule }) => rule === 'motion.collapse');
+  expect(bent.map(({ place }) => place.path).filter((path) => /fore/.test(path))).toEqual([]);
+  // Those of the hind legs have nothing to do with it.
+  expect(bent.length).toBeGreaterThan(0);
+  expect(findings.find(({ rule }) => rule === 'chain.direction')?.insteadOf).toEqual([
+    'motion.collapse',
+  ]);
+});
