@@ -20,11 +20,29 @@ export function notAimed(facts: Facts): NotApplicable | null {
   return kind === 'aimed' ? null : notApplicable(WHY_NOT[kind]);
 }
 
-/** A frame that is mirrored or skewed from above is off its bone for that reason alone. */
+/** How many times as far as its axes are skewed a frame can seem turned for that reason alone. */
+const BY_SKEW = 3;
+
+/**
+ * A frame that is mirrored from above is off its bone for that reason alone, and so is one that is skewed
+ * by so much that nobody can use it. Where the skew is small, so is what it turns.
+ */
 export const MIRRORED_OR_SKEWED: readonly Yield[] = [
-  { to: ['scale.shear'], on: 'joints' },
+  {
+    to: ['scale.shear'],
+    on: 'joints',
+    explains: (skew, { unit, measured }) =>
+      skew.level === 'error' ||
+      unit !== 'degrees' ||
+      measured <= BY_SKEW * degreesOf(Math.min(1, skew.measured / 100)),
+  },
   { to: ['scale.negative'], on: 'above' },
 ];
+
+/** How far axes with this cosine between them are from a right angle. */
+function degreesOf(cosine: number): number {
+  return (Math.asin(cosine) * 180) / Math.PI;
+}
 
 /** The aim axis and the bone of a joint, as arrows. */
 export function aimEvidence(facts: Facts, { joint, pointing, bone }: Aim): Evidence[] {

@@ -1,5 +1,5 @@
 import { bySeverity, countCovered, type Finding, type Judged, type Place } from '../kit/finding.js';
-import type { Rule } from '../kit/rule.js';
+import type { Rule, Yield } from '../kit/rule.js';
 import type { Words } from '../kit/words.js';
 import type { Facts } from '../measure/facts.js';
 import type { Stopwatch } from '../report/asset-times.js';
@@ -166,16 +166,28 @@ function winnersOver(
   parent: Int32Array,
 ): KeptFinding[] {
   const joints = jointsOf(finding);
-  return rule.yieldsTo.flatMap(({ to, on }) => {
-    const earlier = to.flatMap((id) => byRule.get(id) ?? []).filter(({ all }) => all.length > 0);
-    if (earlier.length === 0) return [];
-    if (on === 'rig') return earlier.flatMap(({ all }) => all);
-    if (on === 'joints') return earlier.flatMap(({ byJoint }) => foundAt(joints, byJoint));
-    const isAt = (joint: number): boolean => earlier.some(({ byPlace }) => byPlace.has(joint));
-    if (on === 'each' && ![...joints].every(isAt)) return [];
-    const where = on === 'above' ? withAbove(joints, parent) : joints;
-    return earlier.flatMap(({ byPlace }) => foundAt(where, byPlace));
-  });
+  return rule.yieldsTo.flatMap((to) =>
+    keptWhere(to, joints, byRule, parent).filter(
+      (kept) => to.explains?.(kept.finding, finding) ?? true,
+    ),
+  );
+}
+
+/** What is kept of the rules that a finding about some joints yields to, where it does. */
+function keptWhere(
+  { to, on }: Yield,
+  joints: Set<number>,
+  byRule: ReadonlyMap<string, KeptByRule>,
+  parent: Int32Array,
+): KeptFinding[] {
+  const earlier = to.flatMap((id) => byRule.get(id) ?? []).filter(({ all }) => all.length > 0);
+  if (earlier.length === 0) return [];
+  if (on === 'rig') return earlier.flatMap(({ all }) => all);
+  if (on === 'joints') return earlier.flatMap(({ byJoint }) => foundAt(joints, byJoint));
+  const isAt = (joint: number): boolean => earlier.some(({ byPlace }) => byPlace.has(joint));
+  if (on === 'each' && ![...joints].every(isAt)) return [];
+  const where = on === 'above' ? withAbove(joints, parent) : joints;
+  return earlier.flatMap(({ byPlace }) => foundAt(where, byPlace));
 }
 
 /** The joints and all joints above them. */

@@ -60,14 +60,14 @@ export function rulesToRun(
   );
 }
 
-/** Rules by their ids, and all that precedence ties to them, in one step or many. */
+/** Rules by their ids, and all that precedence ties to them, in one step or many, but what runs on request. */
 export function settledWith(rules: readonly Rule[], ids: readonly string[]): Rule[] {
   const tied = new Set(ids);
   for (let before = -1; before < tied.size; ) {
     before = tied.size;
     for (const rule of rules) {
       const others = rule.yieldsTo.flatMap(({ to }) => to);
-      if (others.some((id) => tied.has(id))) tied.add(rule.id);
+      if (!rule.onRequest && others.some((id) => tied.has(id))) tied.add(rule.id);
       if (tied.has(rule.id)) for (const id of others) tied.add(id);
     }
   }

@@ -34,6 +34,8 @@ export interface Yield {
   readonly to: readonly string[];
   /** Where: anywhere in the rig, on one of its joints, on each of them, or at or above one. */
   readonly on: 'rig' | 'joints' | 'each' | 'above';
+  /** Whether a finding of those explains one of this rule; all of them do where it is left out. */
+  explains?(by: Finding, finding: Finding): boolean;
 }
 
 /** What people read of a rule. */
