@@ -10,6 +10,9 @@ import { against, arrow, limit } from '../parts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 import { atRandom, isAtJoint, type JointDetails, type RollDetails, rollWords } from './rolled.js';
 
+/** A frame that was turned about any axis can be rolled by so many times what its aim misses by. */
+const BY_MISS = 2;
+
 /** One up axis along a segment, so that equal turns curl it in one plane. */
 export const axisUp = rule({
   id: 'axis.up',
@@ -28,8 +31,12 @@ export const axisUp = rule({
     error: limit(30, 'degrees', 'roll of a joint against its segment: an error from here'),
   },
   yieldsTo: [
-    { to: ['axis.aim', 'axis.uniform'], on: 'joints' },
-    { to: ['chain.direction'], on: 'joints' },
+    { to: ['axis.uniform', 'chain.direction'], on: 'joints' },
+    {
+      to: ['axis.aim'],
+      on: 'joints',
+      explains: (aim, roll) => roll.level !== 'error' || roll.measured <= BY_MISS * aim.measured,
+    },
     ...MIRRORED_OR_SKEWED,
   ],
   check(facts, limits) {

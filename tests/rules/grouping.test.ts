@@ -54,7 +54,7 @@ describe('one cause is one finding', () => {
 
   it('a joint told by another rule is not told again with its twin', async () => {
     const change = (puppet: Puppet): void => {
-      puppet.turnPair('shin_L', 'aim', 60);
+      puppet.turnPair('shin_L', 'aim', 20);
       puppet.turnFrame('shin_L', 'side', 12);
     };
     expect(await told('marionette', 'axis.aim', change)).toEqual([
@@ -64,6 +64,24 @@ describe('one cause is one finding', () => {
       expect.objectContaining({ at: 'shin_R', all: ['shin_R'] }),
     ]);
   });
+
+  it.each([
+    [9, 25, []],
+    [9, 40, ['neck_mid']],
+    [9, 180, ['neck_mid']],
+    [30, 55, []],
+    [30, 180, ['neck_mid']],
+  ])(
+    'a neck joint that misses its aim by %i° and is rolled by %i° is one turn of a frame, or two faults',
+    async (miss, rolled, all) => {
+      const change = (puppet: Puppet): void => {
+        puppet.turnFrame('neck_mid', 'aim', rolled);
+        puppet.turnFrame('neck_mid', 'side', miss);
+      };
+      expect(await told('heron', 'axis.aim', change)).toHaveLength(1);
+      expect((await told('heron', 'axis.up', change)).flatMap((one) => one.all)).toEqual(all);
+    },
+  );
 
   it('axis.up tells where limbs begin as one, apart from what is rolled within them', async () => {
     const found = await told('marionette', 'axis.up', (puppet) =>
