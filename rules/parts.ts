@@ -37,9 +37,11 @@ export function sameOf(others: readonly { readonly joint: number }[], words: Wor
   return joints.length === 0 ? '' : `; the same is true of ${words.joints(joints)}`;
 }
 
-/** `limit 4`, or `none is allowed` where the limit of a count is 0. */
+/** `limit 4`; where the limit of a count is 0, `none is allowed`, or `no such joints are allowed`. */
 export function mostWords(limit: number | null | undefined, noun = ''): string {
-  return (limit ?? 0) === 0 ? 'none is allowed' : `limit ${limit}${noun === '' ? '' : ` ${noun}`}`;
+  const count = limit ?? 0;
+  if (count > 0) return `limit ${count}${noun === '' ? '' : ` ${noun}`}`;
+  return noun === '' ? 'none is allowed' : `no ${noun} are allowed`;
 }
 
 /** A turn about an axis is called by its letter from here on: the cosine of 1 degree. */

@@ -59,8 +59,10 @@ export const motionCollapse = rule({
       worst.inverted === 0
         ? 'no triangle turns'
         : `${worst.inverted} of ${words.count(triangles, 'triangle')} ${worst.inverted === 1 ? 'turns' : 'turn'}`;
+    const letter = words.axis(worst.local);
+    const name = `${worst.sign > 0 ? '+' : '-'}${worst.axis}`;
     return {
-      message: `Bent ${BEND_DEGREES}° about ${worst.sign > 0 ? '+' : '-'}${worst.axis}, the skin around ${words.joint(joint)} ${lost} (limit ${words.percent(limit ?? 0)}); ${inverted} inside out, and the longest stretch of an edge is ${words.number(worst.stretch)} times its length.`,
+      message: `Bent ${BEND_DEGREES}° about ${name === letter ? letter : `${name} (${letter})`}, the skin around ${words.joint(joint)} ${lost} (limit ${words.percent(limit ?? 0)}); ${inverted} inside out, and the longest stretch of an edge is ${words.number(worst.stretch)} times its length.`,
       remedy: `Smooth or widen the weights around ${words.joint(joint)}, or move the joint to the middle of the form.`,
     };
   },

@@ -89,7 +89,8 @@ export const skinBindMatrix = rule({
       first.fault === 'last row'
         ? `: ${first.row.map((value) => words.number(value)).join(' ')}`
         : '';
-    const bound = mostWords(limit, limit === 1 ? 'such matrix' : 'such matrices');
+    const most = limit === 1 ? 'such matrix' : 'such matrices';
+    const bound = mostWords(limit, limit === 0 ? '' : most);
     if (measured === 1)
       return {
         message: `The inverse bind matrix of ${listed} ${has}${row} (${bound}).`,

@@ -1,5 +1,7 @@
 import { LEVELS, type Level } from '../kit/finding.js';
 import { familyOf } from '../kit/mending-order.js';
+import type { Rule } from '../kit/rule.js';
+import { limitWords } from '../report/limit-words.js';
 import { codeName } from '../report/markdown-text.js';
 import type { Grading } from '../standard/grading.js';
 import { ALL, NOTHING, type Share, without } from '../standard/share.js';
@@ -7,7 +9,7 @@ import { mostOf, mostUnsound, type Rubric } from './rubric.js';
 import { showWorth } from './tenths.js';
 
 /** How points are counted, for the end of every feedback. */
-export function countingWords(rubric: Rubric, files: number): string {
+export function countingWords(rubric: Rubric, files: number, rules: readonly Rule[]): string {
   const { grading, whole } = rubric;
   const { unsound } = grading;
   const [all, most] = [showWorth(whole), showWorth(mostUnsound(rubric))];
@@ -17,8 +19,8 @@ export function countingWords(rubric: Rubric, files: number): string {
     errorWords(grading),
     unsound.value < 1 && `An unsound rig gets ${most} of ${all} at most.`,
     ...mostWords(rubric),
-    countsWords(rubric),
-    'A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.',
+    countsWords(rubric, rules),
+    'A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.',
     files > 1 && SEVERAL_FILES,
   ];
   return sentences.filter(Boolean).join(' ');
@@ -92,10 +94,15 @@ function noteWords({ value }: Share): string[] {
 }
 
 /** Which rules count as another level, of those whose family has points; empty for none. */
-function countsWords({ grading: { counts, countsFrom }, families }: Rubric): string {
-  const named = (rule: string): string => {
-    const from = countsFrom[rule] ?? 0;
-    return from > 0 ? `${codeName(rule)} (if they measure ${from} or more)` : codeName(rule);
+function countsWords(
+  { grading: { counts, countsFrom }, families }: Rubric,
+  rules: readonly Rule[],
+): string {
+  const named = (id: string): string => {
+    const from = countsFrom[id] ?? 0;
+    const [limit] = Object.values(rules.find((rule) => rule.id === id)?.limits ?? {});
+    const least = limit === undefined ? String(from) : limitWords(limit, from);
+    return from > 0 ? `${codeName(id)} (if they measure ${least} or more)` : codeName(id);
   };
   const parts = LEVELS.flatMap((level) => {
     const rules = Object.keys(counts).filter(

@@ -60,7 +60,7 @@ export function writeFeedback(
     ...fixes.flatMap((fix, at) => fixBlocks(fix, at + 1, marked, handbook)),
     ...(praise.length > 0 ? ['## What is good', praise.join('\n')] : []),
     grade !== null && '## How the points are counted',
-    grade !== null && countingWords(rubric, assets.length),
+    grade !== null && countingWords(rubric, assets.length, settings.rules),
   ];
   return `${blocks.filter(Boolean).join('\n\n')}\n`;
 }

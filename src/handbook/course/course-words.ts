@@ -69,7 +69,19 @@ export const TERMS: readonly (readonly [term: string, meaning: string])[] = [
   ['Up axis', 'A second axis, which looks to the same side at all joints of a chain. Such as +Z.'],
   ['Roll', 'How far a frame is turned about its own aim axis, against its chain.'],
   ['Segment', 'A run of joints, one after the other, without a branch: an arm, a tail, a neck.'],
+  [
+    'Side axis',
+    'The third axis of a joint, square to aim and up: aim × up. Such as +X. A hinge bends about it.',
+  ],
   ['Holder', 'A node above the topmost joint, such as a group or the stage.'],
+  ['Carrier', 'A joint that moves no skin and carries all others, such as one on the ground.'],
+  ['Body root', 'The topmost joint that moves skin: all of the body hangs on it.'],
+  ['Spacer', 'A node between two joints that is no joint itself.'],
+  [
+    'Error, warning, note',
+    'How serious a finding is. For an error a rig is sent back; a warning costs somebody time sooner or later; a note is good to know.',
+  ],
+  ['Sound', 'A rig without an error, or without what the standard asks to be mended.'],
   ['Bind pose', 'The pose in which the mesh was tied to its joints.'],
   ['Size', 'The diagonal of the box around the mesh. Lengths are given in percent of it.'],
 ];

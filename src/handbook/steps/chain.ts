@@ -1,4 +1,4 @@
-import { PARENT_FOLLOWS, PLACE_FOLLOWS } from './following.js';
+import { LIMB_FOLLOWS, PARENT_FOLLOWS, PLACE_FOLLOWS } from './following.js';
 import type { Steps } from './steps.js';
 
 /** What to do about chains and about the places of joints. */
@@ -17,13 +17,13 @@ export const chainSteps: Steps = {
     'The finding names the joint that hangs wrong, what it hangs on, and the joint that its flesh grows from.',
     'Hang it on the joint that its flesh grows from, such as a thigh on the hips. Keep it in its place.',
     'Do the same on the other side, and for every other joint that the finding lists.',
-    PARENT_FOLLOWS,
+    LIMB_FOLLOWS,
     'Move the new parent: the limb must follow it, and the skin between them must not tear.',
   ],
   'chain.stretch': [
     'Open the clip that the finding names, at the time that it names, and select the joint.',
     'Remove the travel keys (translation) of this joint. Keep its turn keys.',
-    'Set its place back to that of the bind pose. If the pose then looks wrong, turn the joints above until the joint is where it was.',
+    'Set its place back to that of the bind pose. If the pose then looks wrong, turn the joints above it a little.',
     'Only the root and carriers may travel. Each bone must keep its length to within {stretch}.',
   ],
   'chain.length': [
@@ -67,8 +67,8 @@ export const chainSteps: Steps = {
   ],
   'place.pair': [
     'The finding names a left and a right joint, and by how much one is off the mirrored place of the other.',
-    'Decide which of the two stands right in the flesh.',
-    'Give the other the mirrored place: same Y and Z, and X with the other sign. Do it for each pair that the finding lists, from the body outward.',
+    'Decide which of the two stands right: in the middle of the flesh, in line with its neighbours. Where one of them has a finding of its bend ([motion.collapse]), the other one is right.',
+    'Give the other the mirrored place in the world: same Y and Z, and X with the other sign. Do it for each pair that the finding lists, from the body outward. Do not move the mesh, and keep the weights.',
     'Mirror the frames too ([axis.mirror]). Less than {distance} may be left.',
     PLACE_FOLLOWS,
   ],

@@ -11,6 +11,10 @@ export const FRAME_FOLLOWS =
 export const PARENT_FOLLOWS =
   'What follows: in each clip, the turn and travel keys of the joint that now hangs elsewhere ([in-the-file]). Its children stay as they are, and so do the inverse bind matrices. Play each clip: it must look as before.';
 
+/** Of a limb that gets the parent that it should have had. */
+export const LIMB_FOLLOWS =
+  'What follows: the turn and travel of the joint, as stored and in each clip, are now seen from its new parent ([in-the-file]). Its children stay as they are, and so do the inverse bind matrices. In a clip that moves the new parent the limb now goes along, as it should. Let it: keys that hold the limb where it was would stretch it.';
+
 /** Of a holder that is set to zero. */
 export const HOLDER_FOLLOWS =
   'What follows: in each clip, the travel and turn keys of the root joint, which take up what the holder had ([in-the-file]). Where all stays in its place in the world, inverse bind matrices and vertices stay too. Play each clip: it must look as before.';

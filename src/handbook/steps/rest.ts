@@ -1,4 +1,4 @@
-import { HOLDER_FOLLOWS, PARENT_FOLLOWS, WORLD_FOLLOWS } from './following.js';
+import { HOLDER_FOLLOWS, LIMB_FOLLOWS, WORLD_FOLLOWS } from './following.js';
 import type { Steps } from './steps.js';
 
 /** What to do about roots, holders and the stored pose. */
@@ -7,7 +7,7 @@ export const restSteps: Steps = {
     'Find the joints that the finding lists as topmost besides the root.',
     'If they move skin: hang each on the joint whose flesh it grows from (a thigh on the hips). Keep its place: parent it so that it does not move.',
     'If they move no skin (hooks, controls, helpers): leave them out of the export and out of the skin.',
-    PARENT_FOLLOWS,
+    LIMB_FOLLOWS,
     'If all joints are topmost: make one root joint in the middle of the body, and hang the chains on it.',
     'One topmost joint must be left. Turn it: all of the body must follow.',
   ],
@@ -31,10 +31,10 @@ export const restSteps: Steps = {
     'Export, and look at the rig in a viewer: the skin must lie on its joints as before.',
   ],
   'rest.bind': [
-    'Look at the joint that the finding names as posed. Set its turn back to that of the bind pose. Where the finding gives an angle and an axis, that is the turn back.',
+    'Look at the joint that the finding names as posed. Set its turn back to that of the bind pose. Where the finding says by how much and about which axis it is turned, turn it back: as much about the same axis, the other way.',
     'If its place or its scale was changed by accident, set that back too.',
     'Most programs have a command that goes back to the bind pose, the pose in which the mesh was bound. In the file, the inverse of an inverse bind matrix is the place of the joint in the world (its own values are that, seen from its parent; [in-the-file]).',
-    'Change nothing else: clips, weights and inverse bind matrices stay. Only the stored turn, move and scale of the posed joints go back.',
+    'Change nothing else: clips, weights and inverse bind matrices stay. Only the stored turn, move and scale of the posed joints go back. A clip that does not key these joints now shows them as they were bound.',
     'Only if the pose is wanted as the new rest pose: bind the mesh again in that pose.',
     'Export while the rig stands in the bind pose. No vertex may be moved by {shift} or more.',
   ],

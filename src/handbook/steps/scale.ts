@@ -17,8 +17,8 @@ export const scaleSteps: Steps = {
   ],
   'scale.unit': [
     'Select the node that the finding names, and read its scale, such as 1.25 or 0.01.',
-    'Scale the mesh and the places of all joints below it by that number, and set the scale of the node to 1. Many programs do both when you apply the scale before binding.',
-    'Multiply the travel keys of clips below it by the same number, and compute the inverse bind matrices of the joints below it again ([in-the-file]).',
+    'Before binding: apply the scale. Programs then scale the mesh and the places of all joints below by that number, and set the scale of the node to 1.',
+    'In a rig that is bound: multiply the places of all joints below it and their travel keys by that number, and set the scale of the node to 1. Its own place and travel keys stay. Then compute the inverse bind matrices of the joint and of all below it again ([in-the-file]). The mesh has its size already: its vertices stay.',
     'If it is 100 or 0.01, set the unit of the export (metres) instead, and export again.',
     'The character must be as large as before, and each scale less than {scale} away from 1.',
   ],

@@ -44,7 +44,8 @@ export const skinSteps: Steps = {
   'skin.stray': [
     'The finding names a joint, and vertices far away from it that it moves.',
     'Turn that joint: the vertices fly out of the skin, so you can see and select them.',
-    'Set the weight of this joint to 0 on them, and give it to the joint whose bone is nearest (the finding names it). Normalise to 1.',
+    'Set the weight of this joint to 0 on them, and on no others. Normalise what other joints hold there to 1.',
+    'Where no other joint holds a vertex, give it to the joint whose bone is nearest.',
   ],
   'skin.side': [
     'A left joint moves skin on the right side, or the other way round. The finding lists the vertices.',

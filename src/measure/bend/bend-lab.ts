@@ -1,5 +1,5 @@
 import { cross, direction, scale, type Vec3 } from '../../rig/vec3.js';
-import { type Facts, fact } from '../facts.js';
+import { type Axis, type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { aimAxisOf } from '../skeleton/chains.js';
@@ -57,6 +57,8 @@ interface Bend extends BendMeasures {
   /** Of the rig's conventions, or of the joint's frame where there are none. */
   readonly axis: 'up' | 'side' | 'Y' | 'Z';
   readonly sign: 1 | -1;
+  /** The same axis by its letter, in the frame of the joint, with its sign. */
+  readonly local: Axis;
   /** The axis with its sign: the turn is right-handed about it. World space, unit length. */
   readonly about: Vec3;
 }
@@ -105,8 +107,11 @@ export function bentAt(
 ): BentJoint | null {
   const zone = zoneOf(facts, joint, builder, place);
   if (zone.corners.length === 0) return null;
-  const turns = bendAxes(facts, joint).flatMap(({ axis, along }) =>
-    ([1, -1] as const).map((sign) => ({ axis, sign, about: scale(along, sign) })),
+  const turns = bendAxes(facts, joint).flatMap(({ axis, local: { index, sign: own }, along }) =>
+    ([1, -1] as const).map((sign) => {
+      const local: Axis = { index, sign: own === sign ? 1 : -1 };
+      return { axis, sign, local, about: scale(along, sign) };
+    }),
   );
   const measure = bendMeasurer(zone, BEND_DEGREES, SHORTEST_EDGE * size(facts));
   const bends = turns.map((turn): Bend => ({ ...turn, ...measure(turn.about) }));
@@ -133,7 +138,7 @@ function placeOf(facts: Facts, joint: number): Vec3 {
   return bindPose(facts).places[joint] ?? [0, 0, 0];
 }
 
-interface NamedAxis extends Pick<Bend, 'axis'> {
+interface NamedAxis extends Pick<Bend, 'axis' | 'local'> {
   /** World space, unit length. */
   readonly along: Vec3;
 }
@@ -147,12 +152,22 @@ export function bendAxes(facts: Facts, joint: number): readonly [NamedAxis, Name
     const side = direction(cross(axisWorld(facts, joint, aim), along));
     if (side !== null)
       return [
-        { axis: 'up', along },
-        { axis: 'side', along: side },
+        { axis: 'up', local: up, along },
+        { axis: 'side', local: crossed(aim, up), along: side },
       ];
   }
   return [
-    { axis: 'Y', along: axisWorld(facts, joint, { index: 1, sign: 1 }) },
-    { axis: 'Z', along: axisWorld(facts, joint, { index: 2, sign: 1 }) },
+    { axis: 'Y', local: PLUS_Y, along: axisWorld(facts, joint, PLUS_Y) },
+    { axis: 'Z', local: PLUS_Z, along: axisWorld(facts, joint, PLUS_Z) },
   ];
+}
+
+const PLUS_Y: Axis = { index: 1, sign: 1 };
+const PLUS_Z: Axis = { index: 2, sign: 1 };
+
+/** The cross product of two different axes of a right-handed frame. */
+function crossed(a: Axis, b: Axis): Axis {
+  const isCyclic = (a.index + 1) % 3 === b.index;
+  const sign = isCyclic === (a.sign === b.sign) ? 1 : -1;
+  return { index: (3 - a.index - b.index) as Axis['index'], sign };
 }

@@ -89,7 +89,7 @@ test('the rule tells of the joint, the direction, the loss, the triangles and th
   if (finding === undefined) return;
   const said = motionCollapse.say(finding, wordsFor(rig, 1, 'm'));
   expect(said.message).toMatchInlineSnapshot(
-    `"Bent 60° about +side, the skin around "rod 2" loses 43 % of its volume (limit 35 %); no triangle turns inside out, and the longest stretch of an edge is 1.23 times its length."`,
+    `"Bent 60° about +side (+Z), the skin around "rod 2" loses 43 % of its volume (limit 35 %); no triangle turns inside out, and the longest stretch of an edge is 1.23 times its length."`,
   );
   expect(said.remedy).toMatchInlineSnapshot(
     `"Smooth or widen the weights around "rod 2", or move the joint to the middle of the form."`,

@@ -33,14 +33,25 @@ function spot(from: string, to: string): Puppet {
 }
 
 describe('a spot far away', () => {
+  test('that no other joint holds is to be given to the joint whose bone is nearest', async () => {
+    const puppet = raisePuppet('marionette');
+    editInfluences(puppet, 'shin_L', 3, () => [['head', 1]]);
+    const { findings } = await findingsOf(stored(puppet), 'skin.stray');
+    expect(findings.map(({ remedy }) => remedy)).toEqual([
+      'Give these vertices to the joints whose bones are nearest, such as "shin_L".',
+    ]);
+  });
+
   test('is told with the joint, how far it lies, beside which joint, and what to do', async () => {
     const { findings } = await findingsOf(stored(faulty('shin-on-the-head')), 'skin.stray');
     expect(findings.map(({ message }) => message)).toEqual([
       expect.stringMatching(
-        /^"head" moves 3 vertices of "marionette_hide" by up to 40 % that lie [\d.]+ m \([\d.]+ % of size\) or more from its bones, beside "shin_L" \(none is allowed; see vertices \d+, \d+, \d+\)\.$/,
+        /^"head" moves 3 vertices of "marionette_hide" by up to 40 % that lie [\d.]+ m \([\d.]+ % of size\) or more from its bones, beside "shin_L" \(no such vertices are allowed; see vertices \d+, \d+, \d+\)\.$/,
       ),
     ]);
-    expect(findings[0]?.remedy).toBe('Move that weight to "shin_L".');
+    expect(findings[0]?.remedy).toBe(
+      'Set that weight to 0 there, and normalise what the other joints hold.',
+    );
   });
 
   test('in several places is told once a joint, with all vertices and the count of spots', async () => {
