@@ -38,10 +38,23 @@ export function reportFinding(
     // A finding about one thing counts as its rule does.
     counts: finding.counts ?? { looked, short },
     vertices: finding.vertices ?? [],
-    consequences: [...consequences],
+    consequences: firstOf([...consequences]),
     evidence: (finding.evidence ?? []).filter(isFiniteEvidence),
     ...(insteadOf.size > 0 && { insteadOf: [...insteadOf].sort() }),
   };
+}
+
+/** So many consequences are told one by one. */
+const TOLD = 3;
+
+/** A rig whose joints are rolled at random has a page of them, of which each says the same. */
+function firstOf(consequences: readonly string[]): readonly string[] {
+  const more = consequences.length - TOLD;
+  if (more <= 0) return consequences;
+  return [
+    ...consequences.slice(0, TOLD),
+    `${more} more such ${more === 1 ? 'fault follows' : 'faults follow'} from it.`,
+  ];
 }
 
 /** Whether all numbers are finite; a kind and a label are no numbers. */

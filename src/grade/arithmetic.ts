@@ -1,7 +1,7 @@
 import { LEVELS, type Level } from '../kit/finding.js';
 import { cellName, codeName } from '../report/markdown-text.js';
 import type { Grading } from '../standard/grading.js';
-import { countedFaulty, countFrom } from './family-cost.js';
+import { countedFaulty, countFrom, familyCost } from './family-cost.js';
 import { countedLevel, type Faulty, faultyWords } from './faulty-places.js';
 import type { Fix } from './fixes.js';
 import type { FamilyGrade, Grade } from './grade-assets.js';
@@ -17,11 +17,16 @@ export function costLine(fix: Fix, { grading }: Grade): string {
   const all = countedFaulty(family.faulty, grading);
   if (countedFaulty([{ kind: 'joint', level }], grading).length === 0)
     return `Costs no points: a ${level} costs nothing.`;
-  if (faulty.length === 0 && family.file !== null)
-    return `Costs nothing more: ${name} counts in ${codeName(family.file)}, where it loses most.`;
+  if (faulty.length === 0)
+    return family.file === null
+      ? `Costs nothing more: ${name} counts in the rig that loses most.`
+      : `Costs nothing more: ${name} counts in ${codeName(family.file)}, where it loses most.`;
   if (family.lost === 0) return `Costs no points: ${name} loses nothing for so few at fault.`;
   const lost = `${lostWords(family)}: ${atFault(all)}`;
-  if (faulty.length >= all.length) return `For this, ${name} loses ${lost}.`;
+  // Alone it would cost as much, and nothing else is at fault.
+  const isAll =
+    faulty.length >= all.length && familyCost(faulty, grading).share >= family.cost.share;
+  if (isAll) return `For this, ${name} loses ${lost}.`;
   return `For this and other faults, ${name} loses ${lost}, ${faulty.length} of them here.`;
 }
 

@@ -53,13 +53,11 @@ function errorWords({ bands, error }: Grading): string {
     : '';
 }
 
-/** What rigs with findings of some rules get at most, of those whose family has points. */
+/** What rigs with findings of some rules get at most. */
 function mostWords(rubric: Rubric): string[] {
-  const { grading, families, whole } = rubric;
+  const { grading, whole } = rubric;
   return Object.entries(grading.most)
-    .filter(
-      ([rule, { value }]) => value < 1 && families.some(({ family }) => family === familyOf(rule)),
-    )
+    .filter(([, { value }]) => value < 1)
     .map(
       ([rule]) =>
         `A rig with a finding of ${codeName(rule)} gets ${showWorth(mostOf(rule, rubric))} of ${showWorth(whole)} at most.`,

@@ -25,10 +25,14 @@ export function countedLevel(
   return isLess ? level : (counts[rule] ?? level);
 }
 
+/** Rules whose finding is one fault, and lists what follows from it. */
+const ONE_CAUSE: readonly string[] = ['scale.shear'];
+
 /**
- * What some findings of one asset are about, each place once, however many of them are about it. A
- * finding can list more than is at fault: both joints of a pair, or the topmost joint that may stay.
- * So each rule counts no more of its places than it found short.
+ * What some findings of one rig are about, each place once, however many of them are about it. A finding
+ * can list more than is at fault: both joints of a pair, or the topmost joint that may stay. So each rule
+ * counts no more of its places than it found short. Where joints of a rig are listed, the rig is not one
+ * more.
  */
 export function faultyPlaces(
   { rigs }: AssetReport,
@@ -42,12 +46,15 @@ export function faultyPlaces(
     const measured = rigs
       .find(({ index }) => index === rig)
       ?.measured.find((entry) => entry.rule === rule);
-    const most = measured?.kind === 'judged' ? Math.max(1, measured.short) : Infinity;
+    const short = ONE_CAUSE.includes(rule) ? own.length : Infinity;
+    const judged = measured?.kind === 'judged' ? Math.max(1, measured.short) : Infinity;
+    const most = Math.min(short, judged);
     let taken = 0;
     const seen = new Set<string>();
     for (const finding of [...own].sort(byLevel)) {
       const level = countedLevel(finding, grading);
-      for (const place of finding.places) {
+      const inside = finding.places.filter(({ kind }) => kind !== 'rig');
+      for (const place of inside.length > 0 ? inside : finding.places) {
         const key = keyOf(place);
         if (taken >= most || seen.has(key)) continue;
         seen.add(key);

@@ -90,14 +90,15 @@ function placesOf({ findings }: Fix): string[] {
   );
 }
 
-/** What is at fault by some findings of a rule, in the file in which its family is counted. */
+/** What is at fault by some findings of a rule, in the rig in which its family is counted. */
 function paidFor(
   findings: readonly PlacedFinding[],
   family: FamilyGrade,
   grading: Grading,
 ): Faulty[] {
   const counted = findings.filter(
-    ({ asset }) => family.file === null || asset.path === family.file,
+    ({ asset, finding }) =>
+      (family.file === null || asset.path === family.file) && finding.rig === family.rig,
   );
   const [first] = counted;
   if (first === undefined) return [];

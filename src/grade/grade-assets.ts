@@ -1,8 +1,8 @@
 import { rulesToRun, type Settings } from '../check/settings.js';
 import { LEVELS } from '../kit/finding.js';
-import { familyOf } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport } from '../report/report-types.js';
+import { groupBy } from '../rig/group-by.js';
 import type { Grading } from '../standard/grading.js';
 import { NOTHING as NO_SHARE } from '../standard/share.js';
 import { type FamilyCost, familyCost } from './family-cost.js';
@@ -20,10 +20,12 @@ export interface RuleGrade extends RuleTally {
 export interface FamilyGrade extends FamilyWorth {
   /** Rules that applied, in rule order. */
   readonly rules: readonly RuleGrade[];
-  /** What is at fault in the file that loses most. */
+  /** What is at fault in the rig that loses most. */
   readonly faulty: readonly Faulty[];
   /** The path of that file; null where there is one alone, or nothing at fault. */
   readonly file: string | null;
+  /** The rig of it that loses most, by its number; null where it is the file as a whole. */
+  readonly rig: number | null;
   readonly cost: FamilyCost;
   /** Points of its own, not rounded. */
   readonly lost: number;
@@ -56,7 +58,7 @@ export interface Grade {
 /**
  * Grades what was found on one submission. A family loses
  *   its points x the share of the band that its joints at fault are in (`familyCost`)
- * in the file that loses most, and its points are rounded once, at the end. A family without any rule
+ * in the rig that loses most, of all rigs of all files, and its points are rounded once, at the end. A family without any rule
  * that applied is left out of what is possible, so that nobody loses points for what a rig does not
  * have. An unsound rig, and one with a finding of some rules, gets no more than the share of all points
  * that such a rig can get. Where there is a model, what is unlike it costs the points of `fit` in the same
@@ -84,9 +86,9 @@ export function gradeAssets(
   return { families, earned, possible, uncapped, scaled, cap, grading };
 }
 
-/** The lowest of what assets can get at most. Rules of families without points cap nothing. */
+/** The lowest of what assets can get at most. */
 function capOf(assets: readonly AssetReport[], rubric: Rubric): Cap | null {
-  const { families, grading } = rubric;
+  const { grading } = rubric;
   const found = new Set(
     assets.flatMap(({ findings }) =>
       findings
@@ -94,9 +96,7 @@ function capOf(assets: readonly AssetReport[], rubric: Rubric): Cap | null {
         .map(({ rule }) => rule),
     ),
   );
-  const own = Object.keys(grading.most).filter(
-    (rule) => found.has(rule) && families.some(({ family }) => family === familyOf(rule)),
-  );
+  const own = Object.keys(grading.most).filter((rule) => found.has(rule));
   const caps: Cap[] = own.map((rule) => ({ most: mostOf(rule, rubric), rule }));
   if (assets.some(({ verdict }) => verdict === 'unsound'))
     caps.unshift({ most: mostUnsound(rubric), rule: null });
@@ -114,10 +114,12 @@ function gradeFamily(
   const tallies = own.map((rule): RuleGrade => ({ rule, ...tallyRule(rule, assets) }));
   const rules = tallies.filter(({ looked }) => looked > 0);
   const ids = new Set(own.map(({ id }) => id));
-  const files = assets.map((asset) => {
+  const files = assets.flatMap((asset) => {
     const findings = asset.findings.filter(({ rule }) => ids.has(rule));
-    const faulty = [...faultyPlaces(asset, findings, grading).values()];
-    return { file: asset.path, faulty, cost: familyCost(faulty, grading) };
+    return [...groupBy(findings, ({ rig }) => rig)].map(([rig, found]): FileCost => {
+      const faulty = [...faultyPlaces(asset, found, grading).values()];
+      return { file: asset.path, rig, faulty, cost: familyCost(faulty, grading) };
+    });
   });
   const paid = paidFor(files, worth, assets.length);
   const earned = rules.length === 0 ? null : paid.earned;
@@ -142,7 +144,7 @@ function gradeLikeness(
   const grading = gone.length > 0 ? rubric.grading : { ...rubric.grading, error: NO_SHARE };
   const files = against.files.map((file) => {
     const faulty = [...faultyAgainst(file), ...gone];
-    return { file: file.path, faulty, cost: familyCost(faulty, grading) };
+    return { file: file.path, rig: null, faulty, cost: familyCost(faulty, grading) };
   });
   const paid = paidFor(files, worth, assets);
   const applies = files.length > 0;
@@ -150,18 +152,18 @@ function gradeLikeness(
   return { family, worth, rules: [], ...paid, earned, because: applies ? [] : [NO_MESH] };
 }
 
-/** What a family loses, in the file that loses most. */
+/** What a family loses, in the rig that loses most: copies of a rig are no more faults. */
 function paidFor(files: readonly FileCost[], worth: Tenths, assets: number) {
   const worst = files.reduce<FileCost>((a, b) => (isDearer(b, a) ? b : a), NOTHING);
-  const { faulty, cost } = worst;
+  const { faulty, rig, cost } = worst;
   const file = assets > 1 && faulty.length > 0 ? worst.file : null;
   const lost = (worth / 10) * cost.share;
-  return { faulty, file, cost, lost, earned: Math.max(0, toTenths(worth / 10 - lost)) };
+  return { faulty, file, rig, cost, lost, earned: Math.max(0, toTenths(worth / 10 - lost)) };
 }
 
-type FileCost = Pick<FamilyGrade, 'file' | 'faulty' | 'cost'>;
+type FileCost = Pick<FamilyGrade, 'file' | 'rig' | 'faulty' | 'cost'>;
 
-const NOTHING: FileCost = { file: null, faulty: [], cost: { share: 0, terms: [] } };
+const NOTHING: FileCost = { file: null, rig: null, faulty: [], cost: { share: 0, terms: [] } };
 
 /** Of files that cost the same, the one with more at fault is told, the graver first. */
 function isDearer(a: FileCost, b: FileCost): boolean {

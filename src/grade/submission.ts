@@ -42,7 +42,7 @@ export function markSubmission(
   settings: Settings,
   against: AgainstModel | null = null,
 ): Marked {
-  const bare = assets.flatMap(bareRigs);
+  const bare = [...assets.flatMap(bareRigs), ...hardlyRigs(assets)];
   const look = [...(reason === null ? [] : [reason]), ...assets.flatMap(lookAt), ...bare];
   const { totals, verdict: worst } = totalsOf(assets);
   const { counts, verdicts } = totals;
@@ -63,6 +63,8 @@ function lookAt({ path, unreadable, rigs }: AssetReport): string[] {
 
 /** Under this share of joints that move skin, a mesh was not yet bound (common practice). */
 const LEAST_BOUND = 1 / 3;
+/** The joints of one limb: a shoulder, an elbow and a hand. */
+const LIMB = 3;
 /** Fewer joints are a lid or a lever, which may hang on one of them alone. */
 const FEWEST_JOINTS = 4;
 
@@ -78,6 +80,17 @@ function bareRigs({ path, rigs }: AssetReport): string[] {
         : `only ${moving} of ${joints.length} joints ${moving === 1 ? 'moves' : 'move'} skin`;
     return [`${path} has a rig "${name}" that is not bound: ${why}`];
   });
+}
+
+/** Why nothing that was handed in is a character: none of its rigs has joints enough for a limb. */
+function hardlyRigs(assets: readonly AssetReport[]): string[] {
+  const rigs = assets.flatMap((asset) => asset.rigs.map((rig) => ({ ...rig, path: asset.path })));
+  const [most] = [...rigs].sort((a, b) => b.joints.length - a.joints.length);
+  if (most === undefined || most.joints.length >= LIMB) return [];
+  const count = most.joints.length;
+  return [
+    `${most.path} has a rig "${most.name}" of ${count === 1 ? 'one joint' : `${count} joints`}: too few to judge`,
+  ];
 }
 
 /** What the tables of a class need of a submission, once its findings can be let go. */

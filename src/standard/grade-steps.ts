@@ -76,6 +76,11 @@ export function gradesFrom(
       );
     names.set(key, name);
     const before = steps[index - 1];
+    if (before === undefined && steps.length > 1 && from <= 1)
+      at(
+        ['grades', index, 'from'],
+        `is ${from}; grades are from so many percent of all points on, such as 90`,
+      );
     if (before !== undefined && from >= before.from)
       at(
         ['grades', index, 'from'],

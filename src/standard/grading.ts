@@ -229,6 +229,12 @@ export function gradingFrom(
   const usual = Object.entries(DEFAULT_GRADING.counts).filter(([rule]) => !levels.has(rule));
   const counts = { ...Object.fromEntries(usual), ...written.counts };
   const countsFrom = { ...DEFAULT_GRADING.countsFrom, ...written.countsFrom };
+  for (const rule of Object.keys(written.countsFrom ?? {}))
+    if (counts[rule] === undefined)
+      at(
+        ['countsFrom', rule],
+        `has no level in "counts" to count as from there on; write one there, too`,
+      );
   const grades = gradesFrom(all.grades, at);
   return { bands, warnings, notes, error, unsound, most, counts, countsFrom, grades };
 }

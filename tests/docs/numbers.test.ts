@@ -38,7 +38,7 @@ const sayings: readonly (readonly [page: string, saying: string])[] = [
   ['grading', `At ${few + 1} or more it loses ${part(bands[1]?.costs)} of them`],
   ['grading', `One error costs ${part(error)} of the points of its family at once`],
   ['grading', `An unsound rig gets ${unsound} of all points at most`],
-  ['grading', `(\`chain.direction\`) ${most['chain.direction']}: it is laid anew`],
+  ['grading', `(\`chain.direction\`) ${most['chain.direction']}: that chain has to be laid anew`],
   [
     'grading',
     `it is ${DEFAULT_GRADES.map(

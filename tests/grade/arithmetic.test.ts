@@ -138,14 +138,46 @@ describe('joints at fault', () => {
 });
 
 describe('a family', () => {
-  it('is summed over the rigs of a file, and counts in the file that loses most', () => {
+  it('counts in the rig that loses most, of all rigs of all files', () => {
+    const aims = (count: number) => short('axis.aim', count, 12, 'warning');
     const assets = [
-      measuredAsset('a.glb', [[short('axis.aim', 3, 4)], [held('axis.aim', 4)]]),
-      measuredAsset('b.glb', [[short('axis.aim', 3, 12)], [short('axis.aim', 2, 4)]]),
+      measuredAsset('a.glb', [[aims(3)], [held('axis.aim', 4)]]),
+      measuredAsset('b.glb', [[aims(3)], [aims(5)], [aims(2)]]),
     ];
-    // a.glb: 3 joints, a half; b.glb: 5, all of it.
-    const found = grade(assets, { axis: 12 }, {}, { error: 0 });
-    expect(found.families[0]).toMatchObject({ file: 'b.glb', lost: 12 });
+    const [first] = grade(assets, { axis: 12 }).families;
+    expect(first).toMatchObject({ file: 'b.glb', rig: 1, lost: 12 });
+    expect(first?.faulty).toHaveLength(5);
+    // Two copies of one rig are no more faults than one of them.
+    const copies = [[aims(3)], [aims(3)]];
+    expect(grade([measuredAsset('c.glb', copies)], { axis: 12 }).families[0]?.lost).toBe(6);
+  });
+
+  it('loses no more where a note is found besides, nor for the rig whose joints are listed', () => {
+    const rig = [short('root.single', 4, 9, 'warning')];
+    const asset = measuredAsset('a.glb', [rig]);
+    const [finding = sampleFinding()] = asset.findings;
+    const whole = { ...finding.place, kind: 'rig', path: '', pointer: '/skins/0' } as const;
+    const roots = { ...finding, places: [whole, ...finding.places] };
+    const note = {
+      ...finding,
+      level: 'note',
+      places: [{ ...finding.place, pointer: '/nodes/9' }],
+    } as const;
+    const measured = [
+      { rule: 'root.single', kind: 'judged', looked: 9, short: 5, elsewhere: 0, of: 'joints' },
+    ] as const;
+    const rigs = asset.rigs.map((one) => ({ ...one, measured }));
+    const found = grade([{ ...asset, rigs, findings: [roots, note] }], { root: 10 }).families[0];
+    expect(found?.faulty.map(({ kind, level }) => `${kind} ${level}`)).toEqual([
+      ...Array.from({ length: 4 }, () => 'joint warning'),
+      'joint note',
+    ]);
+    expect(found?.lost).toBe(5);
+  });
+
+  it('counts what one scale skews as one fault, however many joints it skews', () => {
+    const asset = measuredAsset('a.glb', [[short('scale.shear', 9, 20, 'warning')]]);
+    expect(grade([asset], { scale: 10 }).families[0]).toMatchObject({ lost: 5 });
   });
 
   it('counts in the file with an error, where that costs more than a higher band of its own', () => {
@@ -248,8 +280,8 @@ describe('a rule that says what a rig with it can get at most', () => {
     expect(most({ 'axis.up': '10 %' })).toBe(500);
   });
 
-  it('says nothing where its family has no points', () => {
-    expect(grade(sound('warning'), { name: 100 })).toMatchObject({ scaled: 1000, cap: null });
+  it('holds whatever its family is worth', () => {
+    expect(grade(sound('warning'), { name: 100 })).toMatchObject({ scaled: 500 });
   });
 });
 

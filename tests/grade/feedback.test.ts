@@ -78,7 +78,7 @@ describe('feedback', () => {
     expect(rig).toContain(`| 20.0 | 30 |\n\n${most}, so 20.0 become 15.0.`);
     expect(rig).toContain('**15.0 of 30 points, grade C.');
     expect(rig.split('counted\n\n')[1]).toContain(`${most}.`);
-    expect(text).not.toContain('chain.direction');
+    expect(text).not.toContain('become 15.0');
   });
 
   it('says of findings that count as another level what they count as, and what to do for the points', () => {
@@ -156,14 +156,15 @@ describe('feedback', () => {
     ]);
     const loses = '`axis` loses 10 of its 20 points: 5 joints at fault, 2 of them with an error';
     expect(both).toContain(`For this and other faults, ${loses}, 2 of them here.`);
-    expect(both).toContain(`For this, ${loses}.`);
+    // By itself an end costs 20 x 1/2 x 2/3, so that it is not for this alone.
+    expect(both).toContain(`For this and other faults, ${loses}, 5 of them here.`);
     expect(both).toContain('Costs no points: a note costs nothing.');
   });
 
   it('says how points are counted, with the numbers of the standard', () => {
     const counted = text.split('## How the points are counted\n\n')[1];
     expect(counted).toMatchInlineSnapshot(`
-      "A family loses a share of its points by its joints at fault: 1/2 for 1 to 4, all for 5 or more. Only joints with an error or a warning count. Notes cost nothing. One error in a family costs all of its points at once. An unsound rig gets 27 of 30 at most. Whatever their level, findings of \`name.side\` count as warnings. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
+      "A family loses a share of its points by its joints at fault: 1/2 for 1 to 4, all for 5 or more. Only joints with an error or a warning count. Notes cost nothing. One error in a family costs all of its points at once. An unsound rig gets 27 of 30 at most. A rig with a finding of \`chain.direction\` gets 15 of 30 at most. Whatever their level, findings of \`name.side\` count as warnings. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
       "
     `);
     const { grading } = parseStandard(
@@ -178,6 +179,15 @@ describe('feedback', () => {
       "A family loses a share of its points by its joints at fault: 0.2 for 1 or more. 1/4 of this goes by all joints at fault, 3/4 by joints with an error or a warning. A rig with a finding of \`chain.direction\` gets 50 of 100 at most. Whatever their level, findings of \`motion.collapse\` (if they measure 60 % or more) and \`chain.direction\` count as errors, those of \`skin.sum\`, \`skin.repeat\` and \`name.side\` as warnings. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
       "
     `);
+  });
+
+  it('says of a place with a graver finding of another rule that it is not for this alone', () => {
+    const sums = { rule: 'skin.sum', looked: 9, short: 1, stands: true } as const;
+    const none = { ...sums, rule: 'skin.unweighted' } as const;
+    const rig = feedback([measuredAsset('a.glb', [[sums, none]])]);
+    const loses = '`skin` loses all of its 10 points: 1 joint at fault, with an error';
+    expect(rig).toContain(`For this and other faults, ${loses}, 1 of them here.`);
+    expect(rig).toContain(`For this, ${loses}.`);
   });
 
   it('praises what holds, with numbers', () => {
@@ -373,6 +383,17 @@ describe('a rig that is hardly bound', () => {
     expect(looked(rigWith(18, 17, 0))).toEqual([
       'a.glb has a rig "heron" that is not bound: no vertex hangs on it',
     ]);
+  });
+
+  it('nor is one of fewer joints than a limb has, unless there is another rig', () => {
+    expect(looked(rigWith(2, 2))).toEqual([
+      'a.glb has a rig "heron" of 2 joints: too few to judge',
+    ]);
+    expect(looked(rigWith(1, 1))).toEqual([
+      'a.glb has a rig "heron" of one joint: too few to judge',
+    ]);
+    const both = mark('submission-01', [rigWith(1, 1), { ...rigWith(3, 3), path: 'b.glb' }]);
+    expect([both.look, both.grade === null]).toEqual([[], false]);
   });
 
   it('is one below a third of its joints, and no lever of three', () => {

@@ -221,6 +221,19 @@ describe('what faults cost by a standard', () => {
       '"skin.sum" is "none". Did you mean "note"? Known: error, warning, note.',
     ],
     [{ counts: [] }, '"grading" > "counts" must be an object in braces'],
+    [
+      { countsFrom: { 'axis.up': 20 } },
+      '"grading" > "countsFrom" > "axis.up" has no level in "counts" to count as from there on',
+    ],
+    [
+      {
+        grades: [
+          { name: 'good', from: 0.9 },
+          { name: 'not yet', from: 0 },
+        ],
+      },
+      '"grading" > "grades" > "0" > "from" is 0.9; grades are from so many percent of all points on, such as 90',
+    ],
   ])('that says %j is refused with a line and what is wrong', (grading, message) => {
     expect(() => read(grading)).toThrow(UsageError);
     expect(() => read(grading)).toThrow(message);

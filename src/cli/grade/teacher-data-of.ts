@@ -34,6 +34,14 @@ export function teacherData(
     title,
     items: items.map(({ name, words }): TeacherItem => ({ ...named(name), words, pages: [] })),
   }));
+  const partly = rows.flatMap(({ name, grade }): TeacherItem[] => {
+    const absent = (grade?.families ?? []).filter(({ earned }) => earned === null);
+    if (absent.length === 0) return [];
+    const words = absent.map(
+      ({ family, because: [why = 'its rules are switched off'] }) => `${family} (${why})`,
+    );
+    return [{ ...named(name), words: `: ${words.join('; ')}`, pages: [] }];
+  });
   const grades = rubric.grading.grades.map((step) => {
     const own = rows.filter(({ grade }) => gradeOf(grade?.scaled ?? null, rubric) === step);
     return { name: step.name, who: own.map(({ name }) => named(name)) };
@@ -42,6 +50,7 @@ export function teacherData(
     lists: [
       ...(look.length > 0 ? [{ title: 'For a person to look at', items: look }] : []),
       ...lists,
+      ...(partly.length > 0 ? [{ title: 'Graded without some families', items: partly }] : []),
     ],
     grades: grades.filter(({ who }) => who.length > 0),
     copies: groupsOf(rows, similar).map((group) => group.map(named)),

@@ -5,7 +5,7 @@ import type { LikedRig, LikeFault } from '../../report/like-report.js';
 import { codeName } from '../../report/markdown-text.js';
 import { atFault, lostWords } from '../arithmetic.js';
 import { firstOf } from '../class-words.js';
-import { countedFaulty } from '../family-cost.js';
+import { countedFaulty, countFrom } from '../family-cost.js';
 import { FIT, type Grade } from '../grade-assets.js';
 import { showWorth } from '../tenths.js';
 import type { AgainstModel } from './against-model.js';
@@ -84,7 +84,9 @@ function costWords({ families, grading }: Grade): string {
   const faulty = countedFaulty(family.faulty, grading);
   if (family.lost === 0)
     return `For this, ${name} loses none of its ${showWorth(family.worth)} points.`;
-  return `For this, ${name} loses ${lostWords(family)}: ${atFault(faulty)}.`;
+  const isMild = family.cost.share < grading.error.value && countFrom(faulty, 'error') > 0;
+  const mild = isMild ? ' One error costs no more than a warning here.' : '';
+  return `For this, ${name} loses ${lostWords(family)}: ${atFault(faulty)}.${mild}`;
 }
 
 /** What is first to mend against the model, in a few words; null where nothing costs points. */
