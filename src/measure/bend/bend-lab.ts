@@ -1,5 +1,5 @@
 import { cross, direction, scale, type Vec3 } from '../../rig/vec3.js';
-import { type Axis, type Facts, fact } from '../facts.js';
+import { ALL_AXES, type Axis, type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { aimAxisOf } from '../skeleton/chains.js';
@@ -169,5 +169,6 @@ const PLUS_Z: Axis = { index: 2, sign: 1 };
 function crossed(a: Axis, b: Axis): Axis {
   const isCyclic = (a.index + 1) % 3 === b.index;
   const sign = isCyclic === (a.sign === b.sign) ? 1 : -1;
-  return { index: (3 - a.index - b.index) as Axis['index'], sign };
+  const isThird = ({ index }: Axis): boolean => index !== a.index && index !== b.index;
+  return ALL_AXES.find((axis) => isThird(axis) && axis.sign === sign) ?? PLUS_Y;
 }

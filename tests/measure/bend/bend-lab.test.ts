@@ -1,6 +1,9 @@
 import { describe, expect, test } from 'vitest';
+import { buildGlb } from '../../../fixtures/build.js';
 import type { Influence } from '../../../fixtures/kit/mesh-part.js';
 import { bendLab } from '../../../src/measure/bend/bend-lab.js';
+import { axisWorld } from '../../../src/measure/skeleton/frames.js';
+import { aimedConventions } from '../../fixtures/conventions.js';
 import { type BlendTube, blendTube, cutApart } from '../../support/blend-tube.js';
 import { factsOf } from '../../support/facts-of.js';
 import { chainJoints, type TinyJoint, type TinySkin, tinyGlb } from '../../support/tiny-rig.js';
@@ -122,3 +125,19 @@ test('weights across a chain too long to bend joint by joint are told as such', 
     tooMany: true,
   });
 });
+
+test.each(aimedConventions)(
+  'a joint is bent about the axis that its letter names: %j',
+  async (convention) => {
+    const facts = await factsOf(buildGlb('heron', { convention }));
+    const bends = bendLab(facts).joints.flatMap(({ joint, bends: all }) =>
+      all.map((bend) => ({ joint, bend })),
+    );
+    expect(bends.length).toBeGreaterThan(40);
+    for (const { joint, bend } of bends) {
+      const along = axisWorld(facts, joint, bend.local);
+      const cosine = along.reduce((sum, value, at) => sum + value * (bend.about[at] ?? 0), 0);
+      expect(cosine).toBeGreaterThan(1 - FLOAT32);
+    }
+  },
+);
