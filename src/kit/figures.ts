@@ -39,7 +39,7 @@ export function percentage(value: number): string {
 }
 
 /** A smaller angle is what rounding leaves. Degrees. */
-const LEAST_ANGLE = 1e-6;
+const LEAST_ANGLE = 1e-4;
 
 /** An angle with its sign: `92.4°`, `0°`. */
 export function angleWords(degrees: number): string {

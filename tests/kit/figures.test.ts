@@ -45,5 +45,11 @@ describe('percentages', () => {
 });
 
 it('angles have figures without rounding noise', () => {
-  expect([92.44, 140, 1.2e-7, -30].map(angleWords)).toEqual(['92.4°', '140°', '0°', '-30°']);
+  expect([92.44, 140, 2.5e-6, -30, 2e-4].map(angleWords)).toEqual([
+    '92.4°',
+    '140°',
+    '0°',
+    '-30°',
+    '0.0002°',
+  ]);
 });
