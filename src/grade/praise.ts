@@ -5,7 +5,7 @@ import type { Grade } from './grade-assets.js';
 
 /** What is good when a rule passed, after `31 of 31 joints`; rules that look at one thing have none. */
 export const PRAISE: Readonly<Record<string, string>> = {
-  'root.single': 'form one tree',
+  'root.single': 'hang under the root of their rig',
   'rest.holder': 'above the rig are neither moved nor turned',
   'rest.mesh': 'with a skinned mesh have no transform of their own',
   'rest.bind': 'are stored in the pose they were built in',
