@@ -1,11 +1,13 @@
 import { type CsvCell, csvTable } from '../report/csv-table.js';
 import { firstOf } from './class-words.js';
 import { type Course, SINCE_WORDS } from './course.js';
+import { placesIn, withoutNotes } from './fault-changes.js';
 import { gradeOf } from './grade-of.js';
 import { lateWords } from './late.js';
+import type { RuleFaults } from './older/older-marks.js';
 import { GRADE } from './older/read-gradebook.js';
 import type { Rubric } from './rubric.js';
-import { type Absent, placesIn } from './since.js';
+import type { Absent } from './since.js';
 import type { Row } from './submission.js';
 import { showWorth, type Tenths } from './tenths.js';
 
@@ -73,12 +75,15 @@ function markColumn(at: number, whole: Tenths): string {
 
 function courseCells({ name, since }: Row, { older, perhaps }: Course): CsvCell[] {
   const marks = older.handIns.map((_, at) => pointsCell(since?.before[at] ?? null));
-  const { change = null, faults = null } = since ?? {};
+  const { change = null, faults = null, kind = null } = since ?? {};
+  // What is found in the same files, and was not, is nothing that anybody mended or made.
+  const counted = (found: readonly RuleFaults[]): number =>
+    kind === 'same files' ? 0 : placesIn(withoutNotes(found));
   return [
     ...marks,
     pointsCell(change),
-    faults === null ? null : placesIn(faults.mended),
-    faults === null ? null : placesIn(faults.added),
+    faults === null ? null : counted(faults.mended),
+    faults === null ? null : counted(faults.added),
     since === null ? null : SINCE_WORDS[since.kind],
     firstOf(perhaps.get(name) ?? [], LISTED, '; ') || null,
   ];

@@ -1,7 +1,7 @@
-import { groupBy } from '../rig/group-by.js';
+import { type FaultChanges, faultChanges } from './fault-changes.js';
 import { gradeOf } from './grade-of.js';
 import type { MarkRecord } from './older/mark-record.js';
-import type { OlderMark, OlderMarks, RuleFaults } from './older/older-marks.js';
+import type { OlderMark, OlderMarks } from './older/older-marks.js';
 import type { Rubric } from './rubric.js';
 import { type Tenths, toTenths } from './tenths.js';
 
@@ -15,14 +15,8 @@ export interface Since {
   readonly change: Tenths | null;
   /** The grade of the last hand-in that it took part in; null where it had none, or there are none now. */
   readonly gradeBefore: string | null;
-  /** What was at fault and is not any more, what is now and was not, and how much is at fault in both; null where only points are known. */
+  /** Null where only points are known. */
   readonly faults: FaultChanges | null;
-}
-
-export interface FaultChanges {
-  readonly mended: readonly RuleFaults[];
-  readonly added: readonly RuleFaults[];
-  readonly still: number;
 }
 
 /** A submission that an earlier hand-in has and this one does not. */
@@ -88,64 +82,6 @@ export function sinceOf(
 /** The points of the last hand-in that somebody took part in. */
 export function lastMark(before: readonly (Tenths | null)[]): Tenths | null {
   return before.findLast((mark) => mark !== null) ?? null;
-}
-
-/**
- * A fault is the same one where rule and place are: two at one place of one rule count as two. What hangs
- * on another joint now has another path, so what is left is known by its name, where only one has it.
- */
-export function faultChanges(
-  before: readonly RuleFaults[],
-  now: readonly RuleFaults[],
-): FaultChanges {
-  const rules = [...new Set([...before, ...now].map(({ rule }) => rule))];
-  const placesOf = (faults: readonly RuleFaults[], rule: string): readonly string[] =>
-    faults.filter((each) => each.rule === rule).flatMap(({ at }) => at);
-  const changes = rules.map((rule) => {
-    const [old, fresh] = [placesOf(before, rule), placesOf(now, rule)];
-    const [gone, come] = [without(old, fresh), without(fresh, old)];
-    const moved = movedAmong(gone, come);
-    const mended = gone.filter((place) => !moved.has(lastName(place)));
-    const added = come.filter((place) => !moved.has(lastName(place)));
-    return { rule, mended, added, still: old.length - mended.length };
-  });
-  const some = (which: 'mended' | 'added'): RuleFaults[] =>
-    changes.flatMap((change) =>
-      change[which].length > 0 ? [{ rule: change.rule, at: change[which] }] : [],
-    );
-  const still = changes.reduce((sum, change) => sum + change.still, 0);
-  return { mended: some('mended'), added: some('added'), still };
-}
-
-/** What of `all` is not in `other`, each as often as it is more often there. */
-function without(all: readonly string[], other: readonly string[]): string[] {
-  const left = new Map(
-    [...groupBy(other, (place) => place)].map(([place, same]) => [place, same.length]),
-  );
-  return all.filter((place) => {
-    const count = left.get(place) ?? 0;
-    if (count > 0) left.set(place, count - 1);
-    return count === 0;
-  });
-}
-
-/** Names that one place of each list ends with, and no other of either. */
-function movedAmong(gone: readonly string[], come: readonly string[]): Set<string> {
-  const [before, now] = [groupBy(gone, lastName), groupBy(come, lastName)];
-  const names = [...before.keys()].filter(
-    (name) => name !== '' && before.get(name)?.length === 1 && now.get(name)?.length === 1,
-  );
-  return new Set(names);
-}
-
-/** The name at the end of a path. */
-export function lastName(place: string): string {
-  return place.slice(place.lastIndexOf('/') + 1);
-}
-
-/** How many things faults are about. */
-export function placesIn(faults: readonly RuleFaults[]): number {
-  return faults.reduce((sum, { at }) => sum + at.length, 0);
 }
 
 /** Those that earlier hand-ins have and this one does not, in their order. */

@@ -210,6 +210,96 @@ describe('three hand-ins of a class', () => {
   });
 });
 
+describe('what is told of the same files', () => {
+  const since = (cwd: string, out: string, name = 'a.glb'): string =>
+    readFeedback(cwd, out, name).split('## Since the last hand-in')[1]?.split('\n## ')[0] ?? '';
+  const again = async (cwd: string, out: string, ...more: string[]): Promise<string> => {
+    await gradeLine(cwd, ['class', '-o', out, '--since', 'g1', ...more]);
+    return since(cwd, out);
+  };
+
+  it('is never that anything was mended: all that differs comes from the terms', async () => {
+    const cwd = tempFolder({
+      'class/a.glb': faulty,
+      'loose.json': '{ "levels": { "axis.up": "none" } }',
+    });
+    await gradeLine(cwd, ['class', '-o', 'g1']);
+    const told = await again(cwd, 'g2', '--standard', 'loose.json');
+    expect(told).toContain('The files are the same as those of the last hand-in.');
+    expect(told).toContain('Faults no longer found: 1. Now found: 0. Still there: 0.');
+    expect(told).toContain(
+      'comes from the rules, limits, points or steps of grades, which are not the same as last time.',
+    );
+    expect(told).toContain('- **No longer found**: ');
+    expect(told).not.toMatch(/mended|new\b/i);
+    expect([bookAt(cwd, 'g2')[0]?.mended, bookAt(cwd, 'g2')[0]?.['new faults']]).toEqual([
+      '0',
+      '0',
+    ]);
+
+    await gradeLine(cwd, ['class', '-o', 'g1', '--replace', '--standard', 'loose.json']);
+    const back = await again(cwd, 'g3');
+    expect(back).toContain('Faults no longer found: 0. Now found: 1. Still there: 0.');
+    expect(back).toContain('- **Now found**: ');
+    expect(bookAt(cwd, 'g3')[0]?.['new faults']).toBe('0');
+  }, 30_000);
+
+  it('is that another version found it, where the terms are the same, too', async () => {
+    const cwd = tempFolder({ 'class/a.glb': faulty });
+    await gradeLine(cwd, ['class', '-o', 'g1']);
+    const words = 'comes from another version of trysquare';
+    expect(await again(cwd, 'g2')).not.toContain(words);
+    const file = join(cwd, 'g1/grades.json');
+    // As a version wrote it that did not find the shin, and found a wing.
+    writeFileSync(file, readFileSync(file, 'utf8').replaceAll('shin_L', 'wing_L'));
+    const told = await again(cwd, 'g3');
+    expect(told).toContain(words);
+    expect(told).toContain('Faults no longer found: 1. Now found: 1. Still there: 0.');
+    expect(told).toMatch(/\*\*No longer found\*\*: .*`wing_L`\n.*\*\*Now found\*\*: .*`shin_L`/);
+  }, 30_000);
+
+  it('calls notes notes, by what counts for points, and reads grades that do not tell', async () => {
+    const fault = faultNamed('quarter-turn-holder');
+    const cwd = tempFolder({
+      'class/a.glb': buildGlb(fault.puppet, { faults: [fault] }),
+      'grave.json': '{ "grading": { "counts": { "HOLDER": "warning" } } }',
+    });
+    await gradeLine(cwd, ['class', '-o', 'g1']);
+    expect(bookAt(cwd, 'g1')[0]?.points).toBe('100');
+    expect(await again(cwd, 'g2')).toContain('The same 1 note as last time.');
+
+    const file = join(cwd, 'g1/grades.json');
+    const kept = readFileSync(file, 'utf8');
+    const rule = /"rule":"([^"]+)"/.exec(kept)?.[1] ?? '';
+    const standard = readFileSync(join(cwd, 'grave.json'), 'utf8').replace('HOLDER', rule);
+    writeFileSync(join(cwd, 'grave.json'), standard);
+    const graver = await again(cwd, 'g3', '--standard', 'grave.json');
+    expect(graver).toContain('Notes no longer found: 0. Now found: 0. Now faults: 1.');
+    expect(graver).toContain('- **A fault now**: ');
+
+    const older = kept.replaceAll(',"note":true', '');
+    expect(older).not.toBe(kept);
+    writeFileSync(file, older);
+    expect(await again(cwd, 'g4')).toContain('The same 1 note as last time.');
+    writeFileSync(file, older.replace(/"at":\["[^"]*"/, '"at":["gone"'));
+    expect(await again(cwd, 'g5')).toContain(
+      'Findings no longer found: 1. Now found: 1. Still there: 0.',
+    );
+  }, 60_000);
+});
+
+it('a joint at fault in several rigs is named once, with the number of rigs', async () => {
+  const files = (bytes: typeof heron) =>
+    Object.fromEntries(['a', 'b', 'c', 'd'].map((name) => [`class/troupe/${name}.glb`, bytes]));
+  const cwd = tempFolder(files(faulty));
+  await gradeLine(cwd, ['class', '-o', 'g1']);
+  writeFiles(cwd, files(heron));
+  await gradeLine(cwd, ['class', '-o', 'g2', '--since', 'g1']);
+  expect(readFeedback(cwd, 'g2', 'troupe')).toContain(
+    '- **Mended**: a joint rolled away from its segment (`axis.up`), 4 places: `shin_L` (4 rigs)\n',
+  );
+});
+
 it('who is late is told by the newest file, by how much, and costs nothing', async () => {
   const cwd = tempFolder({ 'class/a/heron.glb': heron, 'class/b.glb': heron, 'class/c.zip': 'PK' });
   const due = new Date('2026-03-01T18:00:00Z');

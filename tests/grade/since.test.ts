@@ -1,9 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { UsageError } from '../../src/asset/errors.js';
+import { changeLines, changesLead } from '../../src/grade/change-words.js';
+import { faultChanges } from '../../src/grade/fault-changes.js';
 import { dueDate, lateBy, lateWords } from '../../src/grade/late.js';
-import { faultChanges, perhapsSame } from '../../src/grade/since.js';
+import { perhapsSame } from '../../src/grade/since.js';
 import { sinceBlocks } from '../../src/grade/since-words.js';
 import { SETTINGS } from './mark.js';
+
+const UNTURNED = { eased: [], graver: [] };
 
 describe('what was mended and what is new', () => {
   it('goes by rule and place, and counts each place as often as it is there', () => {
@@ -24,7 +28,8 @@ describe('what was mended and what is new', () => {
         { rule: 'axis.up', at: ['c'] },
         { rule: 'name.missing', at: ['a/b'] },
       ],
-      still: 1,
+      ...UNTURNED,
+      still: { faults: 1, notes: 0 },
     });
   });
 
@@ -33,19 +38,87 @@ describe('what was mended and what is new', () => {
       [{ rule: 'axis.up', at: ['shin_L'] }],
       [{ rule: 'axis.up', at: ['body/thigh_L/shin_L'] }],
     );
-    expect(moved).toEqual({ mended: [], added: [], still: 1 });
+    expect(moved).toEqual({
+      ...{ mended: [], added: [], ...UNTURNED },
+      still: { faults: 1, notes: 0 },
+    });
     const twice = faultChanges(
       [{ rule: 'axis.up', at: ['l/end', 'r/end'] }],
       [{ rule: 'axis.up', at: ['body/l/end', 'body/r/end'] }],
     );
-    expect([twice.mended, twice.still]).toEqual([[{ rule: 'axis.up', at: ['l/end', 'r/end'] }], 0]);
+    expect([twice.mended, twice.still]).toEqual([
+      [{ rule: 'axis.up', at: ['l/end', 'r/end'] }],
+      { faults: 0, notes: 0 },
+    ]);
+  });
+
+  it('tells notes apart from faults, and what turned from one to the other', () => {
+    const of = (rule: string, note: boolean, ...at: string[]) => ({ rule, at, note });
+    const changes = faultChanges(
+      [
+        of('axis.up', false, 'a', 'b', 'c'),
+        of('axis.up', true, 'd'),
+        of('axis.end', true, 'e', 'f'),
+      ],
+      [of('axis.up', false, 'a', 'd'), of('axis.up', true, 'b'), of('axis.end', true, 'e', 'g')],
+    );
+    expect(changes).toEqual({
+      mended: [of('axis.up', false, 'c'), of('axis.end', true, 'f')],
+      added: [of('axis.end', true, 'g')],
+      eased: [of('axis.up', true, 'b')],
+      graver: [of('axis.up', false, 'd')],
+      still: { faults: 1, notes: 1 },
+    });
+    const words = (isSame: boolean) => [
+      changesLead(changes, isSame),
+      ...changeLines(changes, isSame, SETTINGS).map((line) => line.replace(/: .*: /, ': ')),
+    ];
+    expect(words(false)).toEqual([
+      'Faults mended: 1. New: 0. Now notes: 1. Still there: 1. Notes gone: 1. New: 1. Now faults: 1. Still there: 1.',
+      ...['- **Mended**: `c`', '- **A note now**: `b`', '- **A fault now**: `d`'],
+      ...['- **Note gone**: `f`', '- **New note**: `g`'],
+    ]);
+    expect(words(true)).toEqual([
+      'Faults no longer found: 1. Now found: 0. Now notes: 1. Still there: 1. Notes no longer found: 1. Now found: 1. Now faults: 1. Still there: 1.',
+      ...['- **No longer found**: `c`', '- **A note now**: `b`', '- **A fault now**: `d`'],
+      ...['- **Note no longer found**: `f`', '- **Note now found**: `g`'],
+    ]);
+    const same = [of('axis.up', false, 'a'), of('axis.end', true, 'e', 'f')];
+    expect(changesLead(faultChanges(same, same), false)).toBe(
+      'The same 1 fault and 2 notes as last time.',
+    );
+    const notes = same.slice(1);
+    expect(changesLead(faultChanges(notes, notes), false)).toBe('The same 2 notes as last time.');
+    expect(changesLead(faultChanges(same, notes), false)).toBe(
+      'Faults mended: 1. New: 0. Still there: 0. The same 2 notes as last time.',
+    );
+  });
+
+  it('names a joint once, with the rigs or the places that have it', () => {
+    const found = { rule: 'axis.up', note: false };
+    const line = (at: readonly string[], rigs?: readonly number[]): string => {
+      const own = { ...found, at, ...(rigs && { rigs }) };
+      return (
+        changeLines(faultChanges([own], []), false, SETTINGS)[0]?.replace(/^.*?\), /, '') ?? ''
+      );
+    };
+    const four = ['body/neck', 'body/neck', 'body/neck', 'body/neck'];
+    expect(line(four, [0, 1, 2, 3])).toBe('4 places: `neck` (4 rigs)');
+    expect(line(four, [0, 1, 1, 0])).toBe('4 places: `neck` (4 places in 2 rigs)');
+    expect(line(['l/end', 'r/end', 'tip'], [2, 2, 2])).toBe('3 places: `end` (2 places), `tip`');
+    // Older grades do not know of rigs.
+    expect(line(four)).toBe('4 places: `neck` (4 places)');
+    const left = { ...found, at: ['body/neck'], rigs: [2] };
+    const changes = faultChanges([{ ...found, at: four, rigs: [0, 1, 2, 3] }], [left]);
+    expect(changes.mended).toEqual([{ ...found, at: four.slice(1), rigs: [0, 1, 3] }]);
   });
 
   it('is told with the points, the rule and the joints', () => {
     const faults = {
-      mended: [{ rule: 'axis.up', at: ['body/shin_L', 'body/shin_R'] }],
-      added: [{ rule: 'gone.rule', at: [''] }],
-      still: 2,
+      mended: [{ rule: 'axis.up', at: ['body/shin_L', 'body/shin_R'], note: false }],
+      added: [{ rule: 'gone.rule', at: [''], note: false }],
+      ...UNTURNED,
+      still: { faults: 2, notes: 0 },
     };
     const since = {
       kind: 'changed',

@@ -69,7 +69,8 @@ export async function gradeAll(
       for (const piece of piecesOf(submission, checked, grading, term)) {
         const { marked } = piece;
         const { name } = marked;
-        const record = recordOf(marked.assets, marked.grade !== null, submission.content);
+        const isGraded = marked.grade !== null;
+        const record = recordOf(marked.assets, isGraded, submission.content, rubric);
         const points = marked.grade?.scaled ?? null;
         const since = older && sinceOf(name, points, record, older, rubric);
         const late = lateBy(submission.handedIn, term.due);

@@ -1,5 +1,6 @@
 import {
   constant,
+  count,
   flag,
   list,
   orNull,
@@ -16,14 +17,23 @@ export const GRADES_FORMAT = 'trysquare-grades';
 export const GRADES_VERSION = 1;
 
 const faults = list(
-  record('What one rule found.', {
-    rule: text('Id of the rule.'),
-    at: list(
-      text('Its names from the top down; empty for the file as a whole.'),
-      'A place for each thing at fault.',
-    ),
-  }),
-  'What was at fault, by rule, in the order of the findings; null where it was not graded at the last hand-in, or where nobody knows.',
+  record(
+    'What one rule found at one level.',
+    {
+      rule: text('Id of the rule.'),
+      at: list(
+        text('Its names from the top down; empty for the file as a whole.'),
+        'A place for each thing that it found.',
+      ),
+      note: flag('Whether these are notes, as they count for points. Older files lack it.'),
+      rigs: list(
+        count('The rig, by its place among all rigs of the submission.'),
+        'The rig of each place, in the same order. Left out where there is one rig, where it is about the file, and in older files.',
+      ),
+    },
+    ['note', 'rigs'],
+  ),
+  'What was found, by rule, in the order of the findings; null where it was not graded at the last hand-in, or where nobody knows.',
 );
 
 /** JSON Schema (draft-07) of what `grade` keeps beside a gradebook. */

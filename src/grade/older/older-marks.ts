@@ -11,10 +11,14 @@ export interface HandIn {
   readonly outOf: number;
 }
 
-/** Where one rule found fault in a submission, a place for each thing at fault. */
+/** What one rule found in a submission at one level, a place for each thing. */
 export interface RuleFaults {
   readonly rule: string;
   readonly at: readonly string[];
+  /** Whether these are notes, as they count for points; older grades do not know. */
+  readonly note?: boolean;
+  /** The rig of each place, as a number within the submission; left out where there is one, or nobody knows. */
+  readonly rigs?: readonly number[];
 }
 
 /** What shows that two submissions are of one student although their names differ. */
