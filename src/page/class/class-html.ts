@@ -45,26 +45,38 @@ ${cards.map((card, at) => cardHtml(card, at, outOf)).join('\n')}
   return wholePage({ title: 'The class - trysquare', style, body, script: CARDS_SCRIPT });
 }
 
-function figures({ cards, handIns, outOf }: ClassData): string {
+function figures(data: ClassData): string {
+  const { cards, handIns, outOf } = data;
   const points = handIns.at(-1) ?? [];
   const count = (verdict: ClassCard['verdict']): number =>
     cards.filter((card) => card.verdict === verdict).length;
   const figure = (term: string, value: string): string =>
     `<div><dt>${term}</dt><dd>${value}</dd></div>`;
-  const before = handIns.at(-2) ?? [];
   const median = points.length === 0 ? null : quantile(points, 0.5);
-  const gain = median === null || before.length === 0 ? null : median - quantile(before, 0.5);
   return `<dl class="figures">${[
     median === null
       ? ''
       : figure(
           'Median',
-          `${median.toFixed(1)} <span class="of">of ${outOf}</span>${gain === null ? '' : ` ${changeHtml(gain)}`}`,
+          `${median.toFixed(1)} <span class="of">of ${outOf}</span>${medianChange(data)}`,
         ),
     figure('Sound', String(count('sound'))),
     figure('Unsound', String(count('unsound'))),
     figure('Not graded yet', String(cards.filter((card) => card.points === null).length)),
   ].join('')}</dl>`;
+}
+
+/** How the median has changed, as HTML: of those alone who handed in both times, or other people are compared. */
+function medianChange({ cards, handIns }: ClassData): string {
+  const both = cards.flatMap(({ points, before }) => {
+    const last = before.at(-1) ?? null;
+    return points === null || last === null ? [] : [{ points, last }];
+  });
+  if (both.length === 0) return '';
+  const [now, before] = [both.map(({ points }) => points), both.map(({ last }) => last)];
+  const change = changeHtml(quantile(now, 0.5) - quantile(before, 0.5));
+  const isAll = [handIns.at(-1), handIns.at(-2)].every((points) => points?.length === both.length);
+  return ` ${change}${isAll ? '' : ' <span class="of">of those who handed in both times</span>'}`;
 }
 
 function faultTable({ faults, cards }: ClassData): string {
