@@ -1,6 +1,8 @@
+import { firstOf } from './class-words.js';
 import type { Course } from './course.js';
 import { lateWords } from './late.js';
 import type { Row } from './submission.js';
+import type { Swapped } from './swapped.js';
 
 /** One list of names that a teacher looks through. */
 export interface ClassList {
@@ -35,6 +37,18 @@ export function classLists(rows: readonly Row[], course: Course | null): ClassLi
       title: 'Perhaps the same under another name; give the file its old name to compare them',
       items: perhaps,
     },
+    { title: 'What another handed in before', items: course?.swapped.map(swappedItem) ?? [] },
   ];
   return lists.filter(({ items }) => items.length > 0);
+}
+
+/** Others that a line names. */
+const MOST_OTHERS = 3;
+
+function swappedItem({ name, isOneFile, of }: Swapped): ClassList['items'][number] {
+  const others = firstOf(of, MOST_OTHERS, of.length > 2 ? ', ' : ' and ');
+  return {
+    name,
+    words: ` has the ${isOneFile ? 'file' : 'files'} that ${others} handed in before`,
+  };
 }

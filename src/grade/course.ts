@@ -4,6 +4,7 @@ import type { OlderMark, OlderMarks } from './older/older-marks.js';
 import type { Rubric } from './rubric.js';
 import { type Absent, absentOf, perhapsSame } from './since.js';
 import type { Row } from './submission.js';
+import { type Swapped, swappedFiles } from './swapped.js';
 import type { Tenths } from './tenths.js';
 
 /** A class over its hand-ins, once all submissions of this one are graded. */
@@ -12,6 +13,7 @@ export interface Course {
   readonly absent: readonly Absent[];
   /** For a submission that is new, the names of absent ones that it may be. */
   readonly perhaps: ReadonlyMap<string, readonly string[]>;
+  readonly swapped: readonly Swapped[];
 }
 
 /** What became of a submission, for a cell or a list. */
@@ -33,7 +35,7 @@ export function courseOf(rows: readonly Row[], older: OlderMarks, rubric: Rubric
       .filter(({ since }) => since?.kind === 'new')
       .map(({ name, record }) => [name, perhapsSame(name, record, absent)]),
   );
-  return { older, absent, perhaps };
+  return { older, absent, perhaps, swapped: swappedFiles(rows, older, perhaps) };
 }
 
 /** All that the next hand-in needs to know. Points of earlier ones are kept as they would be of this rubric. */

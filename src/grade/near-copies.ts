@@ -53,3 +53,36 @@ export function groupsOf(
     }),
   );
 }
+
+/** Submissions that have something in common. */
+export interface CopyGroup {
+  readonly names: readonly string[];
+  /** Whether their files are the same byte for byte, and not their joints and weights alone. */
+  readonly sameFile: boolean;
+}
+
+/** Those with the same files first, then those that are similar and have not all the same files. */
+export function copyGroups(
+  rows: readonly Pick<Row, 'name' | 'from' | 'record'>[],
+  similar: ReadonlyMap<string, readonly string[]>,
+): CopyGroup[] {
+  const contentOf = new Map(rows.map(({ name, record }) => [name, record.content]));
+  const fromOf = new Map(rows.map(({ name, from }) => [name, from]));
+  const isTold = (names: readonly string[]): boolean => {
+    const [content, ...others] = new Set(names.map((name) => contentOf.get(name) ?? null));
+    // Animals of one submission have its files in common, and that is no news.
+    return (
+      content !== null &&
+      others.length === 0 &&
+      new Set(names.map((name) => fromOf.get(name))).size > 1
+    );
+  };
+  const byContent = groupBy(rows, ({ record }) => record.content);
+  byContent.delete(null);
+  const same = [...byContent.values()].map((all) => [...new Set(all.map(({ from }) => from))]);
+  const near = groupsOf(rows, similar).filter((names) => !isTold(names));
+  return [
+    ...same.filter(({ length }) => length > 1).map((names) => ({ names, sameFile: true })),
+    ...near.map((names) => ({ names, sameFile: false })),
+  ];
+}

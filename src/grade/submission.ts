@@ -95,6 +95,8 @@ function hardlyRigs(assets: readonly AssetReport[]): string[] {
 
 /** What the tables of a class need of a submission, once its findings can be let go. */
 export interface Row extends Omit<Marked, 'assets'> {
+  /** The submission that it is, or that it is an animal of. */
+  readonly from: string;
   readonly files: number;
   /** Whether any of its assets could be read, so that counts mean something. */
   readonly read: boolean;
@@ -123,7 +125,7 @@ export interface RuleCount {
 
 export function rowOf(
   marked: Marked,
-  more: Pick<Row, 'feedback' | 'record' | 'since' | 'late'>,
+  more: Pick<Row, 'from' | 'feedback' | 'record' | 'since' | 'late'>,
   settings: Settings,
 ): Row {
   const { assets, ...rest } = marked;

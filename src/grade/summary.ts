@@ -4,7 +4,7 @@ import { classLists } from './class-lists.js';
 import { firstOf } from './class-words.js';
 import type { Course } from './course.js';
 import { gradeOf } from './grade-of.js';
-import { groupsOf } from './near-copies.js';
+import { copyGroups } from './near-copies.js';
 import type { Rubric } from './rubric.js';
 import { changeWords } from './since-words.js';
 import type { Row } from './submission.js';
@@ -21,6 +21,7 @@ const LISTED = 10;
 const MOST_LISTED = 40;
 /** Width of lists where there is no terminal. */
 const LIST_COLUMNS = 80;
+const SAME_FILE = 'The same file, byte for byte (a shared starting file also looks like this):';
 const SAME = 'Same joints and weights (a shared starting file also looks like this):';
 
 export interface SummaryOptions {
@@ -42,7 +43,13 @@ export function writeSummary(
   const width = columns ?? LIST_COLUMNS;
   const list = (text: string): string[] => wrapped(text, width, '  ', 4);
   const look = rows.filter((row) => row.look.length > 0);
-  const groups = groupsOf(rows, similar).map((names) => firstOf(names.map(shownName), LISTED));
+  const copies = copyGroups(rows, similar);
+  const groups = (isSame: boolean): string[] =>
+    copies
+      .filter(({ sameFile }) => sameFile === isSame)
+      .map(({ names }) => firstOf(names.map(shownName), LISTED));
+  const block = (title: string, lines: readonly string[]): string[] =>
+    lines.length === 0 ? [] : [...wrapped(title, width, '', 0), ...lines.flatMap(list)];
   const blocks = [
     quiet ? [] : tableLines(rows, rubric, columns, course !== null),
     look.length === 0
@@ -57,7 +64,8 @@ export function writeSummary(
         ),
       ),
     ]),
-    groups.length === 0 ? [] : [...wrapped(SAME, width, '', 0), ...groups.flatMap(list)],
+    block(SAME_FILE, groups(true)),
+    block(SAME, groups(false)),
   ];
   return blocks.map((lines) => (lines.length === 0 ? '' : `${lines.join('\n')}\n\n`)).join('');
 }

@@ -288,6 +288,70 @@ describe('what is told of the same files', () => {
   }, 60_000);
 });
 
+describe('the file that another handed in before', () => {
+  const mule = buildGlb('mule');
+  const first = {
+    'one/submission-01.glb': faulty,
+    'one/submission-02.glb': heron,
+    'one/submission-03.glb': mule,
+    'one/submission-04.glb': mule,
+    'one/submission-05.glb': buildGlb('marionette'),
+    'one/submission-06.glb': buildGlb('caterpillar'),
+    'viewer.js': '// the viewer',
+  };
+  // Two have swapped, one copies, one keeps what two had, and one is there under another name.
+  const second = {
+    'two/submission-01.glb': heron,
+    'two/submission-02.glb': faulty,
+    'two/submission-03.glb': mule,
+    'two/submission-04.glb': buildGlb('mule', { unitScale: 100 }),
+    'two/marionette.glb': buildGlb('marionette'),
+    'two/submission-06.glb': mule,
+  };
+
+  it('is told to the teacher alone, and not of one who had it as well, or has another name', async () => {
+    const cwd = tempFolder({ ...first, ...second });
+    const run = (...args: string[]) =>
+      runCli(['grade', ...args], { cwd, pageScript: join(cwd, 'viewer.js') });
+    await run('one', '--out', 'g1');
+    const { stdout } = await run('two', '--out', 'g2', '--since', 'g1', '--pages');
+    const facts = [
+      'submission-01.glb has the file that submission-02.glb handed in before',
+      'submission-02.glb has the file that submission-01.glb handed in before',
+      'submission-06.glb has the file that submission-03.glb and submission-04.glb handed in before',
+    ];
+    const [, told = ''] = stdout.split('What another handed in before (3):');
+    expect(told.split('\n\n')[0]?.replace(/\s+/g, ' ').trim()).toBe(facts.join(', '));
+    expect(stdout).toContain('marionette.glb (perhaps submission-05.glb)');
+    const read = (path: string): string => readFileSync(join(cwd, 'g2', path), 'utf8');
+    const teacher = read('teacher.html').replace(/<[^>]*>/g, '');
+    for (const fact of facts) expect(teacher).toContain(fact);
+    expect(teacher).toContain('submission-03.glb, submission-06.glb: the same file');
+    const others = readdirSync(join(cwd, 'g2'), { recursive: true, encoding: 'utf8' }).filter(
+      (path) => /\.(md|html)$/.test(path) && path !== 'teacher.html',
+    );
+    expect(others).toContain('index.html');
+    expect(others.length).toBeGreaterThan(12);
+    for (const path of others) expect(read(path)).not.toMatch(/handed in before|the same file\b/);
+  }, 60_000);
+
+  it('is told of submissions, not of their animals, and under codes', async () => {
+    const cwd = tempFolder({
+      'trysquare.json': '{ "submissions": { "rigs": "apart" } }',
+      'class/quillon/heron.glb': heron,
+      'class/quillon/mule.glb': mule,
+      'class/tamsin/marionette.glb': buildGlb('marionette'),
+    });
+    const args = ['class', '--anonymous', '--key', 'key.csv'];
+    expect((await gradeLine(cwd, [...args, '-o', 'g1'])).stdout).not.toContain('What another');
+    writeFiles(cwd, { 'class/tamsin/heron.glb': heron, 'class/tamsin/marionette.glb': mule });
+    const { stdout } = await gradeLine(cwd, [...args, '-o', 'g2', '--since', 'g1']);
+    expect(stdout.replace(/\s+/g, ' ')).toMatch(
+      /What another handed in before \(1\): (\w{5}) has the files that (\w{5}): 1 and \2: 2 handed in before /,
+    );
+  }, 30_000);
+});
+
 it('a joint at fault in several rigs is named once, with the number of rigs', async () => {
   const files = (bytes: typeof heron) =>
     Object.fromEntries(['a', 'b', 'c', 'd'].map((name) => [`class/troupe/${name}.glb`, bytes]));

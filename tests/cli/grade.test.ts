@@ -304,6 +304,9 @@ describe('near copies', () => {
       '',
     ]);
     expect(stdout).toContain(
+      'The same file, byte for byte (a shared starting file also looks like this):\n  submission-01.glb, submission-02.glb\n\n',
+    );
+    expect(stdout).toContain(
       'Same joints and weights (a shared starting file also looks like this):\n  submission-01.glb, submission-02.glb, submission-03.glb, submission-04.glb\n',
     );
     for (const at of [1, 2, 3, 4]) {
@@ -311,6 +314,47 @@ describe('near copies', () => {
       expect(text.match(/submission-\d\d/g)).toEqual([named(at)]);
       expect(text).not.toMatch(/similar|copy|copies|same joints/);
     }
+  });
+});
+
+describe('the same file', () => {
+  const words = 'The same file, byte for byte';
+
+  it('is told as such, once, also where it cannot be read, and not of animals of one submission', async () => {
+    const cwd = tempFolder({
+      'trysquare.json': '{ "submissions": { "rigs": "apart" } }',
+      'class/submission-01/heron.glb': buildGlb('heron'),
+      'class/submission-01/mule.glb': buildGlb('mule'),
+      'class/submission-02/mule.glb': buildGlb('mule'),
+      'class/submission-02/wader.glb': buildGlb('heron'),
+      'class/submission-03/heron.glb': buildGlb('heron'),
+      'class/submission-03/again.glb': buildGlb('heron', { unitScale: 100 }),
+      'class/submission-04.glb': 'glTF',
+      'class/submission-05.glb': 'glTF',
+    });
+    const { stdout } = await gradeLine(cwd, ['class']);
+    const [, told = ''] = stdout.split(words);
+    const [same = '', near = ''] = told.split('Same joints and weights');
+    expect(same.split('\n').slice(1)).toEqual([
+      '  submission-01, submission-02',
+      '  submission-04.glb, submission-05.glb',
+      ...['', ''],
+    ]);
+    const herons = ['1: heron', '2: wader', '3: again', '3: heron'].map(
+      (at) => `submission-0${at}`,
+    );
+    expect(near.replace(/\s+/g, ' ')).toContain(`: ${herons.join(', ')} `);
+    expect(near).not.toContain('submission-01: mule, submission-02: mule');
+  }, 30_000);
+
+  it('is not told of what is alike but for a byte', async () => {
+    const bytes = buildGlb('heron');
+    const other = Buffer.from(bytes);
+    other[other.length - 1] = (other[other.length - 1] ?? 0) ^ 1;
+    const cwd = tempFolder({ 'class/a.glb': bytes, 'class/b.glb': other });
+    const { stdout } = await gradeLine(cwd, ['class']);
+    expect(stdout).not.toContain(words);
+    expect(stdout).toContain('Same joints and weights');
   });
 });
 

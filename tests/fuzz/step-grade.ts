@@ -21,7 +21,7 @@ export const gradeStep: Step = {
     const asset = await checkAsset(path, { settings, name });
     const marked = markSubmission(name, [asset], null, rubric, settings);
     const record = recordOf([asset], marked.grade !== null, null, rubric);
-    const more = { feedback: 'feedback/mutant.md', record, since: null, late: 0 };
+    const more = { from: name, feedback: 'feedback/mutant.md', record, since: null, late: 0 };
     const rows = [rowOf(marked, more, settings)];
     const similar = nearCopies(rows);
     const texts = {

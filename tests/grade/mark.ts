@@ -18,6 +18,7 @@ export function mark(
 
 /** What a row has besides its marks, in a class that is compared with nothing. */
 export const ALONE = {
+  from: 'a',
   feedback: 'feedback/a.md',
   record: { content: null, joints: null, faults: null },
   since: null,

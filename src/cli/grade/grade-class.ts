@@ -88,7 +88,8 @@ export async function gradeAll(
         ];
         const text = writeFeedback(marked, rubric, settings, news, grading.handbook);
         feedback.set(path, text);
-        const row = rowOf(marked, { feedback: path, record, since, late }, settings);
+        const more = { from: submission.name, feedback: path, record, since, late };
+        const row = rowOf(marked, more, settings);
         rows.push(row);
         pages?.add(piece, row, text, file);
       }

@@ -1,7 +1,7 @@
 import { classLists } from '../../grade/class-lists.js';
 import type { Course } from '../../grade/course.js';
 import { gradeOf } from '../../grade/grade-of.js';
-import { groupsOf } from '../../grade/near-copies.js';
+import { copyGroups } from '../../grade/near-copies.js';
 import type { Rubric } from '../../grade/rubric.js';
 import type { Row } from '../../grade/submission.js';
 import type { ClassCard } from '../../page/class/class-data.js';
@@ -53,7 +53,9 @@ export function teacherData(
       ...(partly.length > 0 ? [{ title: 'Graded without some families', items: partly }] : []),
     ],
     grades: grades.filter(({ who }) => who.length > 0),
-    copies: groupsOf(rows, similar).map((group) => group.map(named)),
+    copies: copyGroups(rows, similar).map(({ names, sameFile }) => ({
+      ...{ who: names.map(named), sameFile },
+    })),
     submissions: rows.length,
     tool,
   };

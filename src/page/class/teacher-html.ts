@@ -9,8 +9,8 @@ export interface TeacherData {
   readonly lists: readonly { readonly title: string; readonly items: readonly TeacherItem[] }[];
   /** Who has which grade, the best first; grades that nobody has are left out. */
   readonly grades: readonly { readonly name: string; readonly who: readonly TeacherName[] }[];
-  /** Groups of submissions with the same joints and weights. */
-  readonly copies: readonly (readonly TeacherName[])[];
+  /** Groups of submissions with the same joints and weights, or with the very same file. */
+  readonly copies: readonly { readonly who: readonly TeacherName[]; readonly sameFile: boolean }[];
   readonly submissions: number;
   readonly tool: string;
 }
@@ -33,7 +33,10 @@ const MOST_PAGES = 3;
 /** The page for the teacher alone: who needs a look, who is late or missing, and near copies. */
 export function writeTeacherPage(data: TeacherData): string {
   const { lists, grades, copies, submissions, tool } = data;
-  const groups = copies.map((group) => `<li>${group.map(linked).join(', ')}</li>`);
+  const groups = copies.map(
+    ({ who, sameFile }) =>
+      `<li>${who.map(linked).join(', ')}${sameFile ? ': the same file' : ''}</li>`,
+  );
   const graded = grades.map(
     ({ name, who }) =>
       `<li><strong>${nameText(name)}</strong> (${who.length}): ${who.map(linked).join(', ')}</li>`,
@@ -47,7 +50,7 @@ export function writeTeacherPage(data: TeacherData): string {
 ${lists.length === 0 ? `<p>All of ${counted(submissions, 'submission')} were graded, and nobody needs a look.</p>` : `<div class="lists">${lists.map(listHtml).join('\n')}</div>`}
 ${graded.length === 0 ? '' : `<section class="copies"><h2>Grades</h2><ul>${graded.join('\n')}</ul></section>`}
 <section class="copies"><h2>Near copies</h2>
-<p class="lead">Submissions with the same joints and the same weights, to rounding. A shared starting file looks like this too, so it is a reason to look and nothing more.</p>
+<p class="lead">Submissions with the same joints and the same weights, to rounding, or with the same file, byte for byte. A shared starting file looks like this too, so it is a reason to look and nothing more.</p>
 ${groups.length === 0 ? '<p>None.</p>' : `<ul>${groups.join('\n')}</ul>`}</section>
 </main>
 <footer><p>Measured by ${text(tool)}.</p></footer>`;
