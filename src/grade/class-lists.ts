@@ -9,6 +9,8 @@ export interface ClassList {
   readonly title: string;
   /** Names as they are, each with what is to be said of it, to stand right behind it. */
   readonly items: readonly { readonly name: string; readonly words: string }[];
+  /** Whether each is a sentence, for a line of its own. */
+  readonly isSentences?: boolean;
 }
 
 /** Who is late, and what became of each since the hand-in before; lists without a name are left out. */
@@ -37,7 +39,11 @@ export function classLists(rows: readonly Row[], course: Course | null): ClassLi
       title: 'Perhaps the same under another name; give the file its old name to compare them',
       items: perhaps,
     },
-    { title: 'What another handed in before', items: course?.swapped.map(swappedItem) ?? [] },
+    {
+      title: 'What another handed in before',
+      items: course?.swapped.map(swappedItem) ?? [],
+      isSentences: true,
+    },
   ];
   return lists.filter(({ items }) => items.length > 0);
 }

@@ -1,6 +1,6 @@
 import { shortened } from '../report/finding-words.js';
 import { visible } from '../report/visible.js';
-import { classLists } from './class-lists.js';
+import { type ClassList, classLists } from './class-lists.js';
 import { firstOf } from './class-words.js';
 import type { Course } from './course.js';
 import { gradeOf } from './grade-of.js';
@@ -55,19 +55,21 @@ export function writeSummary(
     look.length === 0
       ? []
       : [`For a person to look at (${look.length}):`, ...look.flatMap(lookWords).flatMap(list)],
-    ...classLists(rows, course).map(({ title, items }) => [
+    ...classLists(rows, course).map(({ title, items, isSentences = false }) => [
       ...wrapped(`${title} (${items.length}):`, width, '', 0),
-      ...list(
-        firstOf(
-          items.map(({ name, words }) => visible(`${shortened(name, NAME_LETTERS)}${words}`)),
-          MOST_LISTED,
-        ),
-      ),
+      ...itemLines(items, isSentences).flatMap(list),
     ]),
     block(SAME_FILE, groups(true)),
     block(SAME, groups(false)),
   ];
   return blocks.map((lines) => (lines.length === 0 ? '' : `${lines.join('\n')}\n\n`)).join('');
+}
+
+/** The items of a list, as one line, or as a line each where they are sentences. */
+function itemLines(items: ClassList['items'], isSentences: boolean): string[] {
+  const shown = items.map(({ name, words }) => visible(`${shortened(name, NAME_LETTERS)}${words}`));
+  // Names have their line breaks as escapes here.
+  return firstOf(shown, MOST_LISTED, isSentences ? '\n' : ', ').split('\n');
 }
 
 function tableLines(

@@ -321,7 +321,9 @@ describe('the file that another handed in before', () => {
       'submission-06.glb has the file that submission-03.glb and submission-04.glb handed in before',
     ];
     const [, told = ''] = stdout.split('What another handed in before (3):');
-    expect(told.split('\n\n')[0]?.replace(/\s+/g, ' ').trim()).toBe(facts.join(', '));
+    expect(told.split('\n\n')[0]?.replace(/\n {4}/g, ' ')).toBe(
+      facts.map((fact) => `\n  ${fact}`).join(''),
+    );
     expect(stdout).toContain('marionette.glb (perhaps submission-05.glb)');
     const read = (path: string): string => readFileSync(join(cwd, 'g2', path), 'utf8');
     const teacher = read('teacher.html').replace(/<[^>]*>/g, '');
