@@ -152,6 +152,11 @@ describe('one cause is one finding', () => {
     expect(await told('marionette', 'chain.parent', (p) => onCarrier.apply(p, 2))).toEqual([
       expect.objectContaining({ at: 'thigh_L', all: ['thigh_L', 'thigh_R'] }),
     ]);
+    const flat = faultNamed('legs-hung-flat');
+    const leg = ['foot_L', 'foot_R', 'shin_L', 'shin_R', 'toe_L', 'toe_R'];
+    expect(await told('marionette', 'chain.parent', (p) => flat.apply(p, 2))).toEqual([
+      expect.objectContaining({ level: 'error', all: leg }),
+    ]);
     const byTheHoof = faultNamed('forelegs-hung-by-the-hoof');
     expect(await told('mule', 'chain.direction', (p) => byTheHoof.apply(p, 1))).toEqual([
       expect.objectContaining({

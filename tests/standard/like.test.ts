@@ -187,6 +187,8 @@ const builtWith = (fault: (typeof faults)[number], amount = fault.failing) =>
 const NEED_A_LEVEL = [
   'axis.uniform of backward-loin',
   'axis.uniform of rings-on-another-axis',
+  'chain.parent of legs-hung-flat',
+  'chain.parent of shins-beside-the-thighs',
   'chain.parent of thighs-on-the-carrier',
   'root.single of scattered-legs',
   'scale.negative of mirrored-toe',

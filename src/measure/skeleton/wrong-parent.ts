@@ -9,6 +9,7 @@ import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { distanceToBones } from '../skin/skin-reach.js';
 import { bodyRoot, movingChildren } from './body-root.js';
+import { flatParents } from './hung-flat.js';
 import { pairs } from './pairs.js';
 
 /** A branch that hangs on another joint than the one its flesh grows from. */
@@ -18,10 +19,13 @@ export interface WrongParent {
   readonly parent: number;
   /** The joint whose flesh adjoins it most. */
   readonly right: number;
-  /** Distance from the joint to its parent, and to the bones of the right one. World units. */
+  /**
+   * Distance from the joint to its parent, and to the bones of the right one; to that joint itself
+   * where it is skipped. World units.
+   */
   readonly toParent: number;
   readonly toRight: number;
-  /** Whether more than its first joint moves skin: a limb, not a single foot. */
+  /** Whether it is beyond doubt a limb, not a single foot. */
   readonly limb: boolean;
 }
 
@@ -46,7 +50,7 @@ const APART = 3;
  * driven from the ground). Where the trunk begins in two halves neither hangs wrong.
  *
  * On a joint with flesh that adjoins none of the branch, far from the right one in the tree: an arm
- * on the head.
+ * on the head. Beside a joint that lies between: a shin on the hips beside its thigh.
  */
 export const wrongParents = fact((facts): readonly WrongParent[] => {
   const { joints } = facts.rig;
@@ -57,7 +61,7 @@ export const wrongParents = fact((facts): readonly WrongParent[] => {
   return Array.from(joints.parent).flatMap((parent, joint): WrongParent[] => {
     if (parent === -1 || moves[joint] === 0 || onTheWay.has(joint)) return [];
     const judge = movesAbove[parent] === 0 ? onCarrier : onOtherFlesh;
-    const wrong = judge(facts, joint, parent);
+    const wrong = judge(facts, joint, parent) ?? onSkipped(facts, joint, parent);
     return wrong === null ? [] : [wrong];
   });
 });
@@ -96,6 +100,21 @@ function onOtherFlesh(facts: Facts, joint: number, parent: number): WrongParent 
   const toRight = toBones(facts, joint, right);
   const isFar = toParent > TIMES_WITH_FLESH * toRight;
   return isFar ? { joint, parent, right, toParent, toRight, limb: true } : null;
+}
+
+/**
+ * Beyond doubt only inside a paired limb whose joints hang side by side, with a long bone between
+ * them. A foot alone may be driven from the hips.
+ */
+function onSkipped(facts: Facts, joint: number, parent: number): WrongParent | null {
+  const right = flatParents(facts)[joint] ?? -1;
+  if (right === -1) return null;
+  const [toParent, toRight] = [toPlace(facts, joint, parent), toPlace(facts, joint, right)];
+  const { partner } = pairs(facts);
+  const isPaired = [joint, right].every((each) => (partner[each] ?? -1) !== -1);
+  const isBeside = facts.rig.joints.parent[right] === parent;
+  const limb = isPaired && isBeside && toRight > OFF_SHARE * size(facts);
+  return { joint, parent, right, toParent, toRight, limb };
 }
 
 function toBones(facts: Facts, joint: number, right: number): number {
