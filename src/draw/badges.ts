@@ -49,7 +49,7 @@ export function placeBadges(
     const place = placeOf(joint);
     if (place === null) return null;
     const text = badgeText(numbers);
-    const width = Math.max(HEIGHT, textWidth(text, LETTER) * BOLD + 9);
+    const width = badgeWidth(text);
     const cost = ({ box, middle, reach }: Candidate, enough: number): number => {
       const line: Line = [place, middle];
       const crossed =
@@ -66,7 +66,11 @@ export function placeBadges(
     if (best === null) return null;
     leaders.push([place, best.middle]);
     boxes.push(best.box);
-    return drawBadge(best.box, place, text, level);
+    return {
+      box: best.box,
+      svg: drawBadge(best.box, text, level),
+      leader: drawLeader(best.box, place, level),
+    };
   });
 }
 
@@ -76,11 +80,18 @@ export function badgeText(numbers: readonly number[]): string {
   return numbers.length > SHOWN ? `${shown} +${numbers.length - SHOWN}` : shown;
 }
 
-function drawBadge(box: Box, [x2, y2]: Point, text: string, level: Level) {
+export function badgeWidth(text: string): number {
+  return Math.max(HEIGHT, textWidth(text, LETTER) * BOLD + 9);
+}
+
+export function drawBadge(box: Box, text: string, level: Level): string {
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2 + 0.36 * LETTER];
+  return pill(level, box) + textElement(x, y, 'drawing-number', text);
+}
+
+function drawLeader(box: Box, [x2, y2]: Point, level: Level): string {
   const [x1, y1] = edgeToward(box, [x2, y2]);
-  const leader = element('line', { class: `drawing-leader drawing-${level}`, x1, y1, x2, y2 });
-  return { box, svg: pill(level, box) + textElement(x, y, 'drawing-number', text), leader };
+  return element('line', { class: `drawing-leader drawing-${level}`, x1, y1, x2, y2 });
 }
 
 /** Badges of findings that no joint shows, in a row from a point on, and the boxes that they take. */
@@ -89,10 +100,9 @@ export function badgeRow([left, top]: Point, findings: readonly Numbered[]) {
   let svg = '';
   let x = left;
   const add = (text: string, level: Level): void => {
-    const width = Math.max(HEIGHT, textWidth(text, LETTER) * BOLD + 9);
+    const width = badgeWidth(text);
     const box = { x, y: top, width, height: HEIGHT };
-    svg += pill(level, box);
-    svg += textElement(x + width / 2, top + HEIGHT / 2 + 0.36 * LETTER, 'drawing-number', text);
+    svg += drawBadge(box, text, level);
     boxes.push(box);
     x += width + ROW_GAP;
   };

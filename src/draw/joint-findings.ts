@@ -19,6 +19,24 @@ export function numbered(asset: AssetReport, rig: number | null) {
     .sort((a, b) => a.number - b.number);
 }
 
+/**
+ * Findings at the joints of a rig, as `byJoint` has them, where all of one rule share a number.
+ *
+ * @param numbers By the ids of rules; what has none is left out.
+ */
+export function byJointAndRule(
+  { findings }: AssetReport,
+  rig: number,
+  numbers: ReadonlyMap<string, number>,
+): JointFindings[] {
+  const entries = findings.flatMap((finding) => {
+    const number = finding.rig === rig ? numbers.get(finding.rule) : undefined;
+    return number === undefined ? [] : [{ number, finding }];
+  });
+  entries.sort((a, b) => a.number - b.number);
+  return byJoint(entries).map((entry) => ({ ...entry, numbers: [...new Set(entry.numbers)] }));
+}
+
 /** Findings that no joint shows: of the rig as a whole, a mesh or a skin. */
 export function ofNoJoint(findings: readonly Numbered[]): Numbered[] {
   return findings.filter(({ finding }) => placeJoints(finding).length === 0);

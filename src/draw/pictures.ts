@@ -1,11 +1,11 @@
 import { LEVELS } from '../kit/finding.js';
-import type { AssetPictures } from '../report/asset-pictures.js';
+import type { AssetPictures, UnnumberedView } from '../report/asset-pictures.js';
 import { findingNumbers } from '../report/finding-numbers.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { Vec3 } from '../rig/vec3.js';
 import { drawBones } from './bones.js';
 import { drawFinding } from './finding-picture.js';
-import { byJoint, type JointFindings, numbered } from './joint-findings.js';
+import { byJoint, byJointAndRule, type JointFindings, numbered } from './joint-findings.js';
 import { INNER_WIDTH, layoutRig, type RigLayout, type ViewCell } from './rig-layout.js';
 import { drawRig } from './rig-picture.js';
 import { makeRigShape, type RigShape } from './rig-shape.js';
@@ -113,17 +113,22 @@ function largestOf(layouts: readonly RigLayout[]): number {
 function rigView(layout: RigLayout, asset: AssetReport) {
   const cell = tellingCell(layout);
   const { shape } = layout;
-  const groups = byJoint(numbered(asset, shape.index));
+  const groups = byJointAndRule(asset, shape.index, roomyNumbers(asset));
   const { x, y, width, height } = cell.tight;
   const alone = { ...cell, bounds: cell.tight };
-  const { svg } = drawView(shape, alone, groups, wholeBody(cell), [], {
+  const { ground, badges } = drawView(shape, alone, groups, wholeBody(cell), [], {
     hasOthers: false,
   });
   const label = `Rig ${shortName(shape.scene.name)}, ${cell.projection.view.title}, with its findings marked`;
-  return {
-    small: smallView(layout, fullestCell(layout), asset),
-    whole: drawing('view', label, [x, y, width, height], svg),
-  };
+  const whole: UnnumberedView = { label, frame: [x, y, width, height], ground: ground(), badges };
+  return { small: smallView(layout, fullestCell(layout), asset), whole };
+}
+
+/** A number for each rule that found something, all as wide as the last one of a list of these rules. */
+function roomyNumbers({ findings }: AssetReport): Map<string, number> {
+  const ids = [...new Set(findings.map(({ rule }) => rule))];
+  const first = 10 ** (String(ids.length).length - 1);
+  return new Map(ids.map((rule, at) => [rule, first + at]));
 }
 
 /** The outline, the joints, and those with a finding. */

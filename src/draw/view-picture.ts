@@ -1,3 +1,4 @@
+import type { UnnumberedBadge } from '../report/asset-pictures.js';
 import { groupBy } from '../rig/group-by.js';
 import { drawApproved } from './approved-bones.js';
 import { badgeRow, placeBadges } from './badges.js';
@@ -97,7 +98,7 @@ export function drawView(
   joints.forEach((_, joint) => {
     if (roomy && !marked.some((entry) => entry.joint === joint)) addTripod(joint, true);
   });
-  const svg = [
+  const below = [
     body,
     approved &&
       drawApproved(
@@ -111,20 +112,29 @@ export function drawView(
       const place = placeOf(joint);
       return place && jointDot(place, movesSkin, radius, String(joint));
     }),
-    ...drawn.map((badge) => badge.svg),
+  ];
+  const above = [
     hasTitle && textElement(head.x, head.y + TITLE, 'drawing-title', title, { 'font-size': TITLE }),
     row.svg,
     rowLabel && textElement(rowLabel.x, rowLabel.y + TITLE, 'drawing-quiet', rowWords),
-  ]
-    .filter((part) => part !== false && part !== undefined)
-    .join('');
+  ];
   return {
-    svg,
+    svg: joined([...below, ...drawn.map((badge) => badge.svg), ...above]),
+    /** The same without its badges, and where they stand. */
+    ground: () => joined([...below, ...above]),
+    badges: marked.flatMap(({ joint, level }, index): UnnumberedBadge[] => {
+      const box = badges[index]?.box;
+      return box === undefined ? [] : [{ joint, level, box }];
+    }),
     /** Boxes of title, badges and letters: no two of them overlap. */
     labels,
     /** Joints whose badge found no room. */
     unmarked: findings.filter((_, index) => !badges[index]).map(({ joint }) => joint),
   };
+}
+
+function joined(parts: readonly (string | false | null | undefined)[]): string {
+  return parts.filter(Boolean).join('');
 }
 
 /** Tells where a tripod would hide other joints; those right behind do not count. */

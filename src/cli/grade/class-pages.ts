@@ -10,15 +10,14 @@ import { writeClassPage } from '../../page/class/class-html.js';
 import { type FeedbackDrawing, writeFeedbackPage } from '../../page/class/feedback-html.js';
 import { writeTeacherPage } from '../../page/class/teacher-html.js';
 import { writePage } from '../../page/page-html.js';
-import type { AssetPictures } from '../../report/asset-pictures.js';
 import { fileNames } from '../../report/file-names.js';
-import { findingNumbers } from '../../report/finding-numbers.js';
-import type { AssetReport, ReportHead } from '../../report/report-types.js';
+import type { ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import { readPageScript } from '../output/html-output.js';
 import { FileSet, makeFolder, refuseExisting } from '../output/write-output.js';
 import { classData } from './class-data-of.js';
+import { feedbackDrawings } from './feedback-drawings.js';
 import type { Grading, Piece } from './grading.js';
 import { teacherData } from './teacher-data-of.js';
 
@@ -72,7 +71,8 @@ export class ClassPages {
   add(piece: Piece, row: Row, markdown: string, file: string): void {
     const { marked, checked } = piece;
     const { rubric, settings, handbook, like } = this.grading;
-    const order = fixesOf(marked.assets, marked.grade, settings).map(({ rule }) => rule.id);
+    const fixes = fixesOf(marked.assets, marked.grade, settings);
+    const order = fixes.map(({ rule }) => rule.id);
     const value = row.grade?.scaled ?? null;
     const words = value === null ? '' : markWords(value, rubric, String);
     const pages: PageLink[] = [];
@@ -81,7 +81,7 @@ export class ClassPages {
     for (const { report: asset, whole, pictures = null, rig } of checked) {
       const page = this.files.get(asset.path) ?? 'asset.html';
       pages.push({ name: basename(asset.path), address: `${PAGES}/${encodeURIComponent(page)}` });
-      drawings.push(...drawingsOf(whole, pictures, rig));
+      drawings.push(...feedbackDrawings(fixes, whole, pictures, rig));
       const views = pictures?.views ?? [];
       small ||= rig === null ? (pictures?.silhouette ?? '') : (views[rig]?.small ?? '');
       if (this.done.has(page)) continue;
@@ -156,22 +156,4 @@ export class ClassPages {
       makeFolder(join(path, folder), visible(join(shown, folder)));
     this.written.write(join(path, name), visible(join(shown, name)), html);
   }
-}
-
-/** The rigs of an asset with what is marked in them, or one of them. */
-function drawingsOf(
-  asset: AssetReport,
-  pictures: AssetPictures | null,
-  rig: number | null,
-): FeedbackDrawing[] {
-  const numbers = findingNumbers(asset.findings);
-  return (pictures?.views ?? []).flatMap(({ whole: svg }, at) => {
-    if (rig !== null && at !== rig) return [];
-    const marks = asset.findings.flatMap(({ rig: of, place, rule }, index) =>
-      of === at && place.joint !== null
-        ? [{ number: numbers[index] ?? 0, name: place.name, rule }]
-        : [],
-    );
-    return [{ svg, marks: marks.sort((a, b) => a.number - b.number) }];
-  });
 }

@@ -1,5 +1,5 @@
 import { drawingCss } from '../../draw/drawing-css.js';
-import { shortened } from '../../report/finding-words.js';
+import { counted, shortened } from '../../report/finding-words.js';
 import { nameText, text, wholePage } from '../markup.js';
 import { FEEDBACK_STYLE } from './feedback-style.js';
 import { blockHtml, blocksOf, inlineHtml, type Section, sectionsOf } from './markdown-html.js';
@@ -20,12 +20,15 @@ export interface FeedbackPage {
 
 export interface FeedbackDrawing {
   readonly svg: string;
-  /** Findings that are marked in it, by their numbers. */
+  /** What is marked in it, by the numbers of the list of what to fix. */
   readonly marks: readonly {
     readonly number: number;
-    readonly name: string;
     readonly rule: string;
+    /** Names of the joints that it is about. */
+    readonly names: readonly string[];
   }[];
+  /** Joints that have something to fix, and no number, mostly for want of room. */
+  readonly unmarked: number;
 }
 
 /**
@@ -39,8 +42,8 @@ const LINE_LETTERS = 96;
 const [MOST_DRAWINGS, MOST_MARKS, MOST_FINDINGS] = [2, 12, 3];
 /** Lines of what stands above the drawing, of what was mended, of the model, and of what is good; titles of what is only named. */
 const [TOP_LINES, NEWS_LINES, MODEL_LINES, GOOD_LINES, MOST_TITLES] = [16, 10, 14, 10, 12];
-/** Letters of a name beside a drawing. */
-const MARK_LETTERS = 32;
+/** Letters of the names of one mark below a drawing, and how many of them count those that are left out. */
+const [MARK_LETTERS, MORE_LETTERS] = [34, 12];
 /** Lines that a second drawing takes. */
 const DRAWING_LINES = 20;
 /** Lines of one item of a list that a sheet shows, as the style has it. */
@@ -77,12 +80,12 @@ ${top.map((block, at) => (at === 0 ? `<div class="points">${blockHtml(block)}</d
 </header>
 <main>
 <div class="overview">
-${drawn.length === 0 ? '' : `<div class="drawings${drawn.length > 1 ? ' several' : ''}">${drawn.map((drawing) => drawingHtml(drawing, drawn.length > 1)).join('\n')}</div>`}
+${drawn.length === 0 ? '' : `<div class="drawings${drawn.length > 1 ? ' several' : ''}">${drawn.map((drawing, at) => drawingHtml(drawing, drawn.length > 1, at === drawn.length - 1 ? signsOf(drawn) : [])).join('\n')}</div>`}
 ${table === undefined ? '' : `<section class="families" aria-label="Points by family">${blockHtml(table)}</section>`}
 </div>
 ${since.length === 0 ? '' : `<section class="since"><h2>Since the last hand-in</h2>${since.map((block) => blockHtml(block)).join('')}</section>`}
 ${model.length === 0 ? '' : `<section class="model"><h2>Against the model</h2>${model.map((block) => blockHtml(block)).join('')}</section>`}
-${fixesHtml(fixes, room)}
+${fixesHtml(fixes, room, page.file)}
 ${good.length === 0 ? '' : `<section class="good"><h2>What is good</h2>${good.map((block) => blockHtml(block)).join('')}</section>`}
 </main>
 <footer><p>All findings, and how the points are counted: <a href="${text(encodeURIComponent(page.file))}">${nameText(page.file)}</a>.${pageLinks(page)}</p><p>Measured by ${text(page.tool)}.</p></footer>`;
@@ -99,23 +102,55 @@ function pageLinks({ pages }: FeedbackPage): string {
   const links = pages.map(
     ({ name, address }) => `<a href="${text(address)}">${nameText(name)}</a>`,
   );
-  return ` <span class="screen">In three dimensions, with every finding: ${links.join(', ')}.</span>`;
+  return ` <span class="screen">In three dimensions, with every finding under a number of its own: ${links.join(', ')}.</span>`;
 }
 
-function drawingHtml({ svg, marks }: FeedbackDrawing, several: boolean): string {
+/** What the signs of the drawings mean; it stands below the last of them. */
+function signsOf(drawings: readonly FeedbackDrawing[]): string[] {
+  const signs: string[] = [];
+  if (drawings.some(showsModel)) signs.push(MODEL_SIGNS);
+  if (drawings.some(({ marks }) => marks.length > 0)) signs.push(NUMBER_SIGNS);
+  return signs;
+}
+
+function drawingHtml(
+  { svg, marks, unmarked }: FeedbackDrawing,
+  several: boolean,
+  signs: readonly string[],
+): string {
   const most = several ? MOST_MARKS / 2 : MOST_MARKS;
   const more = marks.length - most;
   const list = marks
     .slice(0, most)
     .map(
-      ({ number, name, rule }) =>
-        `<li><span class="number">${number}</span> ${text(shortened(name, MARK_LETTERS))} <code>${text(rule)}</code></li>`,
+      ({ number, names, rule }) =>
+        `<li><span class="number">${number}</span> ${text(markNames(names))} <code>${text(rule)}</code></li>`,
     );
   if (more > 0) list.push(`<li>and ${more} more</li>`);
   const legend = list.length === 0 ? '' : `<ol class="marks">${list.join('')}</ol>`;
-  const signs = showsModel({ svg }) ? `<figcaption>${MODEL_SIGNS}</figcaption>` : '';
-  return `<figure class="drawn">${svg}${signs}${legend}</figure>`;
+  const words =
+    unmarked > 0 ? [...signs, `Without a number here: ${counted(unmarked, 'more joint')}.`] : signs;
+  const caption = words.length === 0 ? '' : `<figcaption>${words.join(' ')}</figcaption>`;
+  return `<figure class="drawn">${svg}${legend}${caption}</figure>`;
 }
+
+/** `shin_L, wing_3_R`, or where there is no room for all of them, `shin_L and 4 more`. */
+function markNames(names: readonly string[]): string {
+  const [first = '', ...others] = names;
+  const all = names.join(', ');
+  if (others.length === 0 || all.length <= MARK_LETTERS) return shortened(all, MARK_LETTERS);
+  let shown = shortened(first, MARK_LETTERS - MORE_LETTERS);
+  let more = others.length;
+  for (const name of others) {
+    const longer = `${shown}, ${name}`;
+    if (longer.length > MARK_LETTERS - MORE_LETTERS) break;
+    shown = longer;
+    more--;
+  }
+  return `${shown} and ${more} more`;
+}
+
+const NUMBER_SIGNS = 'Numbered as in "What to fix". What is at no joint is not drawn.';
 
 const MODEL_SIGNS =
   'Dashed: the joints of the model. A square: one that this rig has elsewhere or not at all.';
@@ -125,7 +160,7 @@ function showsModel({ svg }: Pick<FeedbackDrawing, 'svg'>): boolean {
 }
 
 /** What to fix in full while there is room, then by its titles. */
-function fixesHtml(fixes: readonly Section[], room: { lines: number }): string {
+function fixesHtml(fixes: readonly Section[], room: { lines: number }, file: string): string {
   if (fixes.length === 0) return '';
   const shown: string[] = [];
   const titles: string[] = [];
@@ -146,13 +181,15 @@ function fixesHtml(fixes: readonly Section[], room: { lines: number }): string {
     );
   }
   const more = titles.length - MOST_TITLES;
+  // The drawing has these numbers, too.
+  const numbers = `number${more > 1 ? `s ${fixes.length - more + 1} to` : ''} ${fixes.length}`;
   const items = titles
     .slice(0, MOST_TITLES)
     .map((title) => `<li>${inlineHtml(title.replace(/^\d+\. /, ''))}</li>`);
   const rest =
     items.length === 0
       ? ''
-      : `<h3>Then</h3><ol start="${shown.length + 1}" class="rest">${items.join('')}</ol>${more > 0 ? `<p class="aside">and ${more} more.</p>` : ''}`;
+      : `<h3>Then</h3><ol start="${shown.length + 1}" class="rest">${items.join('')}</ol>${more > 0 ? `<p class="aside">and ${more} more, ${numbers} in <a href="${text(encodeURIComponent(file))}">${nameText(file)}</a>.</p>` : ''}`;
   return `<section class="fixes"><h2>What to fix, in this order</h2>${shown.join('\n')}${rest}</section>`;
 }
 
