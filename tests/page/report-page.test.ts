@@ -582,64 +582,69 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     expect(await page.locator('.since').textContent()).toContain('Faults mended');
   });
 
-  it('feedback prints on two sheets, of A4 or Letter, however much there is to say', async () => {
-    const item = `- **error** at joint \`body/neck\`: ${'the neck is rolled far off, and turns aside. '.repeat(20)}`;
-    const fixes = Array.from({ length: 40 }, (_, at) => [
-      `### ${at + 1}. A joint that is rolled (\`axis.up\`)`,
-      'Costs 1 point: 25 \u00d7 3 / 16 \u00d7 1 / 22 = 0.213 (25 points for `axis`, weight 3 of 16).',
-      `Why it matters: ${'Joints that share an axis bend in one plane. '.repeat(4)}`,
-      Array.from({ length: 9 }, () => item).join('\n'),
-    ]);
-    const list = (count: number): string => Array.from({ length: count }, () => item).join('\n');
-    const table = Array.from({ length: 12 }, (_, at) => `| \`family-${at}\` | 1 | 9.0 | 10 |`);
-    const markdown = [
-      '# `submission-01`',
-      '**50.0 of 100 points, grade D. Verdict: unsound.** 9 errors, 0 warnings, 0 notes.',
-      'This rig still needs real work, and the list says where.',
-      `Grades: ${Array.from({ length: 8 }, (_, at) => `${'a long name of a grade '.repeat(2)}${at} from ${80 - 10 * at}`).join(', ')}.`,
-      ['| family | lost | points | of |', '| --- | ---: | ---: | ---: |', ...table].join('\n'),
-      ...Array.from(
-        { length: 6 },
-        () => 'No rule of `motion` applies here. Its 5 points are not lost.',
-      ),
-      list(30),
-      '## Since the last hand-in',
-      'Points: 40.0 before, 50.0 now (+10.0).',
-      list(24),
-      '## What to fix, in this order',
-      ...fixes.flat(),
-      '## What is good',
-      list(9),
-    ].join('\n\n');
-    const marks = Array.from({ length: 30 }, (_, at) => {
-      return {
-        number: at + 1,
-        rule: 'motion.collapse',
-        // As many letters as a line below a drawing has for names.
-        names: Array.from({ length: 300 }, (_, joint) => `a_joint_of_leg_${joint % 10}`),
-      };
-    });
-    const svg =
-      '<svg class="drawing" viewBox="0 0 300 900" width="300" height="900"><rect class="drawing-approved" width="300" height="900"/></svg>';
-    const { writeFeedbackPage } = await import('../../src/page/class/feedback-html.js');
-    const cwd = tempFolder();
-    const page = await browser.page();
-    for (const drawings of [1, 3]) {
-      const html = writeFeedbackPage({
-        name: 'submission-01',
-        markdown,
-        file: 'submission-01.md',
-        drawings: Array.from({ length: drawings }, () => ({ svg, marks, unmarked: 99 })),
-        pages: [],
-        tool: 'trysquare',
+  it.each([3, 20])(
+    'feedback prints on two sheets, of A4 or Letter, however much there is to say, in items of %i sentences',
+    async (sentences) => {
+      const item = `- **error** at joint \`body/neck\`: ${'the neck is rolled far off, and turns aside. '.repeat(sentences)}`;
+      const fixes = Array.from({ length: 40 }, (_, at) => [
+        `### ${at + 1}. A joint that is rolled (\`axis.up\`)`,
+        'Costs 1 point: 25 \u00d7 3 / 16 \u00d7 1 / 22 = 0.213 (25 points for `axis`, weight 3 of 16).',
+        `Why it matters: ${'Joints that share an axis bend in one plane. '.repeat(4)}`,
+        Array.from({ length: 9 }, () => item).join('\n'),
+      ]);
+      const list = (count: number): string => Array.from({ length: count }, () => item).join('\n');
+      const table = Array.from({ length: 12 }, (_, at) => `| \`family-${at}\` | 1 | 9.0 | 10 |`);
+      const markdown = [
+        '# `submission-01`',
+        '**50.0 of 100 points, grade D. Verdict: unsound.** 9 errors, 0 warnings, 0 notes.',
+        'This rig still needs real work, and the list says where.',
+        `Grades: ${Array.from({ length: 8 }, (_, at) => `${'a long name of a grade '.repeat(2)}${at} from ${80 - 10 * at}`).join(', ')}.`,
+        ['| family | lost | points | of |', '| --- | ---: | ---: | ---: |', ...table].join('\n'),
+        ...Array.from(
+          { length: 6 },
+          () => 'No rule of `motion` applies here. Its 5 points are not lost.',
+        ),
+        list(30),
+        '## Since the last hand-in',
+        'Points: 40.0 before, 50.0 now (+10.0).',
+        list(24),
+        '## Against the model',
+        list(24),
+        '## What to fix, in this order',
+        ...fixes.flat(),
+        '## What is good',
+        list(9),
+      ].join('\n\n');
+      const marks = Array.from({ length: 30 }, (_, at) => {
+        return {
+          number: at + 1,
+          rule: 'motion.collapse',
+          // As many letters as a line below a drawing has for names.
+          names: Array.from({ length: 300 }, (_, joint) => `a_joint_of_leg_${joint % 10}`),
+        };
       });
-      writeFileSync(join(cwd, 'feedback.html'), html);
-      await page.goto(pathToFileURL(join(cwd, 'feedback.html')).href);
-      for (const format of ['A4', 'Letter']) {
-        const pdf = (await page.pdf({ format })).toString('latin1');
-        const sheets = pdf.match(/\/Type\s*\/Page\b/g)?.length;
-        expect([drawings, format, sheets]).toEqual([drawings, format, 2]);
+      const svg =
+        '<svg class="drawing" viewBox="0 0 300 900" width="300" height="900"><rect class="drawing-approved" width="300" height="900"/></svg>';
+      const { writeFeedbackPage } = await import('../../src/page/class/feedback-html.js');
+      const cwd = tempFolder();
+      const page = await browser.page();
+      for (const drawings of [1, 3]) {
+        const html = writeFeedbackPage({
+          name: 'submission-01',
+          markdown,
+          file: 'submission-01.md',
+          drawings: Array.from({ length: drawings }, () => ({ svg, marks, unmarked: 99 })),
+          pages: [],
+          tool: 'trysquare',
+        });
+        writeFileSync(join(cwd, 'feedback.html'), html);
+        await page.goto(pathToFileURL(join(cwd, 'feedback.html')).href);
+        for (const format of ['A4', 'Letter']) {
+          const pdf = (await page.pdf({ format })).toString('latin1');
+          const sheets = pdf.match(/\/Type\s*\/Page\b/g)?.length;
+          expect([drawings, format, sheets]).toEqual([drawings, format, 2]);
+        }
       }
-    }
-  });
+    },
+  );
 });

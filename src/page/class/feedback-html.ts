@@ -42,6 +42,8 @@ const LINE_LETTERS = 96;
 const [MOST_DRAWINGS, MOST_MARKS, MOST_FINDINGS] = [2, 12, 3];
 /** Lines of what stands above the drawing, of what was mended, of the model, and of what is good; titles of what is only named. */
 const [TOP_LINES, NEWS_LINES, MODEL_LINES, GOOD_LINES, MOST_TITLES] = [16, 10, 14, 10, 12];
+/** Lines of what is good, and titles, that are shown however little room there is. */
+const LEAST_SHOWN = 3;
 /** Letters of the names of one mark below a drawing, and how many of them count those that are left out. */
 const [MARK_LETTERS, MORE_LETTERS] = [34, 12];
 /** Lines that a second drawing takes. */
@@ -66,9 +68,11 @@ export function writeFeedbackPage(page: FeedbackPage): string {
     linesOf(top) + DRAWING_LINES * Math.max(0, page.drawings.slice(0, MOST_DRAWINGS).length - 1);
   const since = within(named('Since')?.blocks ?? [], NEWS_LINES);
   const model = within(named('Against the model')?.blocks ?? [], MODEL_LINES);
-  const good = within(named('What is good')?.blocks ?? [], GOOD_LINES);
-  room.lines -= linesOf([...since, ...model, ...good]) + 2 * TITLE_LINES;
+  room.lines -= linesOf([...since, ...model]) + 2 * TITLE_LINES;
   if (model.length > 0) room.lines -= TITLE_LINES;
+  const goodLines = between(LEAST_SHOWN, room.lines, GOOD_LINES);
+  const good = within(named('What is good')?.blocks ?? [], goodLines);
+  room.lines -= linesOf(good);
   const fixes = sectionsOf(named('What to fix')?.blocks ?? [], 3).filter(
     ({ title }) => title !== '',
   );
@@ -167,7 +171,10 @@ function fixesHtml(fixes: readonly Section[], room: { lines: number }, file: str
   // What is only named takes a line each as well.
   let kept = Math.min(fixes.length, MOST_TITLES);
   for (const { title, blocks } of fixes) {
-    const short = blocks.map((block) => shortBlock(block, MOST_FINDINGS));
+    let short = blocks.map((block) => shortBlock(block, MOST_FINDINGS));
+    // The first one is shown in any case, with one finding where there is no room for more.
+    if (shown.length === 0 && linesOf(short) + TITLE_LINES > room.lines)
+      short = blocks.map((block) => shortBlock(block, 1));
     const lines = linesOf(short) + TITLE_LINES;
     const fits = titles.length === 0 && (shown.length === 0 || lines <= room.lines - kept);
     if (!fits) {
@@ -180,17 +187,23 @@ function fixesHtml(fixes: readonly Section[], room: { lines: number }, file: str
       `<article class="fix"><h3>${inlineHtml(title)}</h3>${short.map((block) => blockHtml(block)).join('')}</article>`,
     );
   }
-  const more = titles.length - MOST_TITLES;
+  // Where the first one took more than there was, fewer titles are named.
+  const most = between(LEAST_SHOWN, room.lines, MOST_TITLES);
+  const more = titles.length - most;
   // The drawing has these numbers, too.
   const numbers = `number${more > 1 ? `s ${fixes.length - more + 1} to` : ''} ${fixes.length}`;
   const items = titles
-    .slice(0, MOST_TITLES)
+    .slice(0, most)
     .map((title) => `<li>${inlineHtml(title.replace(/^\d+\. /, ''))}</li>`);
   const rest =
     items.length === 0
       ? ''
       : `<h3>Then</h3><ol start="${shown.length + 1}" class="rest">${items.join('')}</ol>${more > 0 ? `<p class="aside">and ${more} more, ${numbers} in <a href="${text(encodeURIComponent(file))}">${nameText(file)}</a>.</p>` : ''}`;
   return `<section class="fixes"><h2>What to fix, in this order</h2>${shown.join('\n')}${rest}</section>`;
+}
+
+function between(least: number, value: number, most: number): number {
+  return Math.max(least, Math.min(value, most));
 }
 
 /** A list cut to some items. */
