@@ -119,6 +119,8 @@ const NO_WORSE = new Set([
   'statue + scaled-holder',
   'statue + too-few-bind-matrices',
   'stored-in-a-wave + torn-forearm',
+  // Of legs that are hung flat, the shins hang beside the thighs already.
+  'legs-hung-flat + shins-beside-the-thighs',
   'moved-holder + moved-stage-of-four',
   'moved-stage-of-four + moved-holder',
   'stretched-beak-tip + slightly-stretched-beak-tip',
