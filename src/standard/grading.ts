@@ -53,7 +53,7 @@ export interface Band {
  * habit that shows at five joints weighs as much as an error. A rig that cannot be used as it is does not
  * get full marks, and a chain that is laid from its tip is laid anew, with all that hangs on it. Some
  * findings cost what it takes to mend them: where a bend collapses, the joint is placed and bound again,
- * while weights are normalised and joints renamed in a minute. Good rigs of foxes and horses lose 37 to 39 % of the volume in
+ * while weights are normalised in a minute. Good rigs of foxes and horses lose 37 to 39 % of the volume in
  * their worst bend (limit 35 %), which costs nothing.
  */
 export const DEFAULT_GRADING: Required<WrittenGrading> = {
@@ -71,7 +71,6 @@ export const DEFAULT_GRADING: Required<WrittenGrading> = {
     'chain.direction': 'error',
     'skin.sum': 'warning',
     'skin.repeat': 'warning',
-    'name.side': 'warning',
   },
   countsFrom: { 'motion.collapse': 60 },
   grades: DEFAULT_GRADES,
