@@ -59,6 +59,7 @@ import { skinIdle } from './skin/idle.js';
 import { skinIndex } from './skin/index.js';
 import { skinRemnant } from './skin/remnant.js';
 import { skinRepeat } from './skin/repeat.js';
+import { skinShift } from './skin/shift.js';
 import { skinSide } from './skin/side.js';
 import { skinStray } from './skin/stray.js';
 import { skinSum } from './skin/sum.js';
@@ -73,7 +74,7 @@ export const rules: readonly Rule[] = [
   [chainDirection, chainParent, chainStretch, chainLength, chainSpacer, chainHinge],
   [placeInside, placeMiddle, placeMidline, placePair],
   [skinSum, skinUnweighted, skinIndex, skinRepeat, skinBindMatrix],
-  [skinIdle, skinRemnant, skinStray, skinSide, skinBudget],
+  [skinIdle, skinRemnant, skinShift, skinStray, skinSide, skinBudget],
   [motionCollapse],
   [nameMissing, nameDuplicate, nameDefault, nameSide],
   [fitMissing, fitParent, fitFrame, fitLength, fitUnit, fitExtra],

@@ -16,8 +16,9 @@ export const motionCollapse = rule({
     'In the bind pose, each joint that moves skin and hangs on another such joint is turned, with all below it, by ±60° about its up and side axes. The triangles that change their shape are closed to a solid where the skin continues without a bend. The measure is the signed volume of that solid after the bend, compared with before, in the worst direction. (A limb that is blended evenly about a joint in its middle loses 8.3 %.)',
   remedy:
     'Smooth or widen the weights around the joint, or move the joint to the middle of the form.',
-  // The joints of a limb that is laid backwards do not lie where its skin bends.
-  yieldsTo: [{ to: ['chain.direction'], on: 'joints' }],
+  // The joints of a limb that is laid backwards, or painted one joint too far, do not lie where its
+  // skin bends.
+  yieldsTo: [{ to: ['chain.direction', 'skin.shift'], on: 'joints' }],
   source: 'common practice; the loss itself follows from the skinning of glTF 2.0 (3.7.3 Skins)',
   limits: { volume: limit(35, '%', 'volume lost around a joint in its worst bend') },
   check(facts, limits) {

@@ -37,6 +37,7 @@ export const PRAISE: Readonly<Record<string, string>> = {
   'skin.repeat': 'name each joint once',
   'skin.bind-matrix': 'can be inverted',
   'skin.idle': 'along the chains move skin',
+  'skin.shift': 'of chains move the skin beside their own bone',
   'skin.stray': 'have no stray spot of skin',
   'skin.side': 'move only the skin of their own side',
   'skin.budget': 'stay within the influences allowed',

@@ -15,6 +15,7 @@ const ORDER: readonly string[] = [
   'scale',
   'axis',
   'place',
+  'skin.shift',
   'skin.stray',
   'skin.side',
   'skin.remnant',

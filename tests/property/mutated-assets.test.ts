@@ -5,7 +5,7 @@ import { seedAssets } from '../fuzz/seed-assets.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 /** Not the seed of `npm run fuzz`, which tries ten thousand, so that both together see more. */
-const SEED = 300;
+const SEED = 309;
 const COUNT = 10;
 /** Milliseconds for all of them, on a machine that is busy with other tests. */
 const ROOM = 120_000;

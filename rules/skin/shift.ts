@@ -1,0 +1,101 @@
+import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
+import { rule } from '../../src/kit/rule.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { type AlongChain, skinAlongChains } from '../../src/measure/skin/shifted-skin.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { against, limit, line, sameOf } from '../parts.js';
+
+/** A single joint off its skin can be the form of a body; so many in a row are a slip. */
+const IN_A_ROW = 2;
+/** From so many on a chain has to be painted again before anyone can pose it. */
+const MANY = 3;
+/** How many joints the remedy tells apart. */
+const NAMED = 4;
+
+/** Each joint moves the skin beside its own bone. */
+export const skinShift = rule({
+  id: 'skin.shift',
+  level: 'error',
+  milder: 'warning',
+  title: 'skin of a chain painted one joint too far',
+  why: 'Skin that hangs on the next joint bends in the wrong place: a turn of the knee leaves the shin behind or swings the thigh. It looks right until the first joint is turned.',
+  formula:
+    'The middle of the skin of each joint (its weighted area) in the bind pose, along the chain of bones. The measure is the way from the middle of its own bone to there, as a share of the mean length of its own bone and the bone that its skin lies beside. One joint too far is 100 %. Skin painted as one ring about each joint lies 50 % towards the root and passes. Only two or more joints in a row along a chain, off by more than the limit to the same side, count: two give a warning, three or more an error. Joints that branch are not measured. Each rig has one finding.',
+  remedy:
+    'Give the skin beside each bone to the joint at which that bone begins, from the root outward.',
+  source: 'common practice',
+  limits: {
+    back: limit(75, '% of bone', 'middle of the skin too far towards the root'),
+    out: limit(60, '% of bone', 'middle of the skin too far outward'),
+  },
+  // A limb that is laid backwards has the right skin once it is turned round.
+  yieldsTo: [{ to: ['chain.direction'], on: 'joints' }],
+  check(facts, limits) {
+    if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
+    const rows = skinAlongChains(facts);
+    if (rows.length === 0) return notApplicable('no chain of joints moves skin');
+    const looked = rows.reduce((sum, row) => sum + row.length, 0);
+    const runs = rows
+      .flatMap((row) => runsPast(row, limits))
+      .filter((run) => run.length >= IN_A_ROW);
+    const findings = runs.flatMap((run) =>
+      run.map((along): Finding<WithOthers<AlongChain>> => {
+        const at = bindPose(facts).places[along.joint] ?? along.centre;
+        return {
+          place: { kind: 'joint', joint: along.joint },
+          // Skin that hangs on a joint too far out bends badly at the end of its bone as well.
+          joints: [along.joint, along.next],
+          level: run.length >= MANY ? 'error' : 'warning',
+          ...against(100 * Math.abs(along.by), limitOf(along, limits), '% of bone'),
+          evidence: [line('middle of its skin', [at, along.centre])],
+          details: { worst: along, others: [] },
+        };
+      }),
+    );
+    return judged('joints', looked, findings);
+  },
+  gather: (_, findings) => gatherRig(findings),
+  say({ details: { worst, others }, measured, limit }, words) {
+    const where = worst.beside === -1 ? '' : `, beside the bone of ${words.joint(worst.beside)}`;
+    const homes = inOrder([worst, ...others]).filter(({ beside }) => beside !== -1);
+    const given = homes
+      .slice(0, NAMED)
+      .map(({ joint, beside }) => `what ${words.joint(joint)} moves to ${words.joint(beside)}`);
+    const more = homes.length > NAMED ? ', and so on along the chain' : '';
+    return {
+      message: `The skin that ${words.joint(worst.joint)} moves lies ${words.percent(measured)} of a bone too far ${worst.by < 0 ? 'towards the root' : 'outward'}${where} (limit ${words.percent(limit ?? 0)})${sameOf(others, words)}.`,
+      remedy: `Give the skin beside each bone to the joint at which that bone begins: ${given.join(', ')}${more}.`,
+    };
+  },
+});
+
+interface Limits {
+  readonly back: number;
+  readonly out: number;
+}
+
+/** Skin in rings about the joints lies towards the root: outward, less is a slip. */
+function limitOf({ by }: AlongChain, { back, out }: Limits): number {
+  return by < 0 ? back : out;
+}
+
+/** Joints that follow each other in a row, past the limit to the same side. */
+function runsPast(row: readonly AlongChain[], limits: Limits): AlongChain[][] {
+  const runs: AlongChain[][] = [];
+  let side = 0;
+  for (const along of row) {
+    const isPast = 100 * Math.abs(along.by) > limitOf(along, limits);
+    const here = isPast ? Math.sign(along.by) : 0;
+    if (here !== 0 && here === side) runs.at(-1)?.push(along);
+    else if (here !== 0) runs.push([along]);
+    side = here;
+  }
+  return runs;
+}
+
+/** In an order in which no joint is given skin before its own is taken from it. */
+function inOrder(list: readonly AlongChain[]): AlongChain[] {
+  const [back, out] = [list.filter(({ by }) => by < 0), list.filter(({ by }) => by > 0)];
+  return [...back.sort((a, b) => a.joint - b.joint), ...out.sort((a, b) => b.joint - a.joint)];
+}
