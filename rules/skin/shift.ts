@@ -22,8 +22,7 @@ export const skinShift = rule({
   why: 'Skin that hangs on the next joint bends in the wrong place: a turn of the knee leaves the shin behind or swings the thigh. It looks right until the first joint is turned.',
   formula:
     'The middle of the skin of each joint (its weighted area) in the bind pose, along the chain of bones. The measure is the way from the middle of its own bone to there, as a share of the mean length of its own bone and the bone that its skin lies beside. One joint too far is 100 %. Skin painted as one ring about each joint lies 50 % towards the root and passes. Only two or more joints in a row along a chain, off by more than the limit to the same side, count: two give a warning, three or more an error. Joints that branch are not measured. Each rig has one finding.',
-  remedy:
-    'Give the skin beside each bone to the joint at which that bone begins, from the root outward.',
+  remedy: 'Give the skin beside each bone to the joint at which that bone begins.',
   source: 'common practice',
   limits: {
     back: limit(75, '% of bone', 'middle of the skin too far towards the root'),
