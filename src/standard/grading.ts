@@ -52,8 +52,8 @@ export interface Band {
  * teacher who puts a class in order asks how many families were missed, and much less at which level: a
  * habit that shows at five joints weighs as much as an error. A rig that cannot be used as it is does not
  * get full marks, and a chain that is laid from its tip is laid anew, with all that hangs on it. Some
- * findings cost what it takes to mend them: where a bend collapses, the joint is placed and bound again,
- * while weights are normalised in a minute. Good rigs of foxes and horses lose 37 to 39 % of the volume in
+ * findings cost what it takes to mend them: where a bend collapses, its skin is painted again, or the
+ * joint is placed and bound again, while weights are normalised in a minute. Good rigs of foxes and horses lose 37 to 39 % of the volume in
  * their worst bend (limit 35 %), which costs nothing.
  */
 export const DEFAULT_GRADING: Required<WrittenGrading> = {
@@ -72,7 +72,7 @@ export const DEFAULT_GRADING: Required<WrittenGrading> = {
     'skin.sum': 'warning',
     'skin.repeat': 'warning',
   },
-  countsFrom: { 'motion.collapse': 60 },
+  countsFrom: { 'motion.collapse': 45 },
   grades: DEFAULT_GRADES,
 };
 

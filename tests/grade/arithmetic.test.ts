@@ -389,8 +389,8 @@ describe('rounding', () => {
 });
 
 it.each([
-  [59.9, 'note'],
-  [60, 'error'],
+  [44.9, 'note'],
+  [45, 'error'],
   // What has no measure is beyond any.
   [null, 'error'],
 ] as const)('a bend that loses %s % of its volume counts as %s', (measured, level) => {

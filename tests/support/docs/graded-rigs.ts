@@ -135,11 +135,6 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   {
     puppet: 'marionette',
-    faults: [creased, neckRolled, programNames],
-    fair: 'Two habits to lose. The knee gets thin when it bends, but keeps over 40 % of its volume: a note, which costs nothing.',
-  },
-  {
-    puppet: 'marionette',
     faults: [programNames, turnedHolder, onPartner],
     fair: 'Three habits to lose, each in a family of its own.',
   },
@@ -147,6 +142,11 @@ export const GRADED_RIGS: readonly GradedRig[] = [
     puppet: 'marionette',
     faults: [thighsOnCarrier],
     fair: 'The legs do not follow the hips. The tree has most points, since all that hangs on it moves wrongly.',
+  },
+  {
+    puppet: 'marionette',
+    faults: [creased, neckRolled, programNames],
+    fair: 'Two habits to lose. And the knee loses half of its volume when it bends: its skin is to be painted again.',
   },
   {
     puppet: 'marionette',
