@@ -62,9 +62,10 @@ export const skinShift = rule({
       .slice(0, NAMED)
       .map(({ joint, beside }) => `what ${words.joint(joint)} moves to ${words.joint(beside)}`);
     const more = homes.length > NAMED ? ', and so on along the chain' : '';
+    const pairs = given.length === 0 ? '' : `: ${given.join(', ')}${more}`;
     return {
       message: `The skin that ${words.joint(worst.joint)} moves lies ${words.percent(measured)} of a bone too far ${worst.by < 0 ? 'towards the root' : 'outward'}${where} (limit ${words.percent(limit ?? 0)})${sameOf(others, words)}.`,
-      remedy: `Give the skin beside each bone to the joint at which that bone begins: ${given.join(', ')}${more}.`,
+      remedy: `Give the skin beside each bone to the joint at which that bone begins${pairs}.`,
     };
   },
 });

@@ -60,9 +60,10 @@ function measure(
   const isPast = (bone: Bone): boolean =>
     step < 0 ? shareAlong(bone, centre) < 0 : shareAlong(bone, centre) > 1;
   let [here, bone] = [at, own];
-  for (let next = bones[here + step]; next && isPast(bone); next = bones[here + step])
+  for (let next = bones[here + step]; next && isPast(bone); next = bones[here + step]) {
+    if (Math.abs(here - at) === MOST_BONES) return null;
     [here, bone] = [here + step, next];
-  if (Math.abs(here - at) > MOST_BONES) return null;
+  }
   const share = shareAlong(bone, centre);
   // On the outside of a bend a point is past the end of one bone and not yet beside the next.
   const within = here === at ? share : step < 0 ? Math.min(1, share) : Math.max(0, share);

@@ -87,3 +87,14 @@ test('a limb laid backwards with its old skin is told as that alone', async () =
   const { findings: backwards } = await findingsOf(bytes, 'chain.direction');
   expect(backwards).toHaveLength(1);
 });
+
+test('skin above the topmost joint is told without a joint to give it to', async () => {
+  // Links 0 and 1 both hold skin above the chain, where no joint is.
+  const { findings } = await findingsOf(
+    tinyGlb(straightChain([1, 1, 1, 1]), chainSkin([[0, -2, -1], [1, -1, 0], right(2), right(3)])),
+    'skin.shift',
+  );
+  expect(findings.map(({ remedy }) => remedy)).toEqual([
+    'Give the skin beside each bone to the joint at which that bone begins.',
+  ]);
+});
