@@ -8,7 +8,7 @@ import { against, limit, line, sameOf } from '../parts.js';
 
 /** A single joint off its skin can be the form of a body; so many in a row are a slip. */
 const IN_A_ROW = 2;
-/** From so many on a chain has to be painted again before anyone can pose it. */
+/** From so many on in a rig, limbs have to be painted again before anyone can pose it. */
 const MANY = 3;
 /** How many joints the remedy tells apart. */
 const NAMED = 4;
@@ -21,7 +21,7 @@ export const skinShift = rule({
   title: 'skin of a chain painted one joint too far',
   why: 'Skin that hangs on the next joint bends in the wrong place: a turn of the knee leaves the shin behind or swings the thigh. It looks right until the first joint is turned.',
   formula:
-    'The middle of the skin of each joint (its weighted area) in the bind pose, along the chain of bones. The measure is the way from the middle of its own bone to there, as a share of the mean length of its own bone and the bone that its skin lies beside. One joint too far is 100 %. Skin painted as one ring about each joint lies 50 % towards the root and passes. Only two or more joints in a row along a chain, off by more than the limit to the same side, count: two give a warning, three or more an error. Joints that branch are not measured. Each rig has one finding.',
+    'The middle of the skin of each joint (its weighted area) in the bind pose, along the chain of bones. The measure is the way from the middle of its own bone to there, as a share of the mean length of its own bone and the bone that its skin lies beside. One joint too far is 100 %. Skin painted as one ring about each joint lies 50 % towards the root and passes. Only two or more joints in a row along a chain, off by more than the limit to the same side, count. Two in a rig give a warning, three or more an error. Joints that branch are not measured. Each rig has one finding.',
   remedy: 'Give the skin beside each bone to the joint at which that bone begins.',
   source: 'common practice',
   limits: {
@@ -38,20 +38,19 @@ export const skinShift = rule({
     const runs = rows
       .flatMap((row) => runsPast(row, limits))
       .filter((run) => run.length >= IN_A_ROW);
-    const findings = runs.flatMap((run) =>
-      run.map((along): Finding<WithOthers<AlongChain>> => {
-        const at = bindPose(facts).places[along.joint] ?? along.centre;
-        return {
-          place: { kind: 'joint', joint: along.joint },
-          // Skin that hangs on a joint too far out bends badly at the end of its bone as well.
-          joints: [along.joint, along.next],
-          level: run.length >= MANY ? 'error' : 'warning',
-          ...against(100 * Math.abs(along.by), limitOf(along, limits), '% of bone'),
-          evidence: [line('middle of its skin', [at, along.centre])],
-          details: { worst: along, others: [] },
-        };
-      }),
-    );
+    const found = runs.flat();
+    const findings = found.map((along): Finding<WithOthers<AlongChain>> => {
+      const at = bindPose(facts).places[along.joint] ?? along.centre;
+      return {
+        place: { kind: 'joint', joint: along.joint },
+        // Skin that hangs on a joint too far out bends badly at the end of its bone as well.
+        joints: [along.joint, along.next],
+        level: found.length >= MANY ? 'error' : 'warning',
+        ...against(100 * Math.abs(along.by), limitOf(along, limits), '% of bone'),
+        evidence: [line('middle of its skin', [at, along.centre])],
+        details: { worst: along, others: [] },
+      };
+    });
     return judged('joints', looked, findings);
   },
   gather: (_, findings) => gatherRig(findings),

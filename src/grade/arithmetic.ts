@@ -9,7 +9,14 @@ import type { Rubric } from './rubric.js';
 import { showLost, showTenths, showWorth } from './tenths.js';
 
 /** What a rule's findings count for in their family; the table of the points has the sum. */
-export function costLine(fix: Fix, { grading }: Grade): string {
+export function costLine(fix: Fix, grade: Grade): string {
+  const { also } = fix;
+  const own = ownCost(fix, grade);
+  if (also === null || also.lost === 0) return own;
+  return `${own} It counts in ${codeName(also.family)}, too, which loses ${lostWords(also)}.`;
+}
+
+function ownCost(fix: Fix, { grading }: Grade): string {
   const { rule, family, faulty } = fix;
   const name = codeName(rule.family);
   const level = gravestCounted(fix, grading);

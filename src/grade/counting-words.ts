@@ -20,6 +20,7 @@ export function countingWords(rubric: Rubric, files: number, rules: readonly Rul
     unsound.value < 1 && `An unsound rig gets ${most} of ${all} at most.`,
     ...mostWords(rubric),
     countsWords(rubric, rules),
+    ...alsoWords(rubric),
     'A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.',
     files > 1 && SEVERAL_FILES,
   ];
@@ -112,6 +113,13 @@ function countsWords(
   if (first === undefined) return '';
   const rest = others.map(({ names, level }) => `, those of ${names} as ${level}s`).join('');
   return `Whatever their level, findings of ${first.names} count as ${first.level}s${rest}.`;
+}
+
+/** Which errors count in a second family that has points. */
+function alsoWords({ grading: { also }, families }: Rubric): string[] {
+  return Object.entries(also)
+    .filter(([, second]) => families.some(({ family }) => family === second))
+    .map(([rule, second]) => `Errors of ${codeName(rule)} count in ${codeName(second)}, too.`);
 }
 
 function listWords(parts: readonly string[]): string {

@@ -7,7 +7,7 @@ import { groupBy } from '../rig/group-by.js';
 import type { Grading } from '../standard/grading.js';
 import { countedFaulty } from './family-cost.js';
 import { countedLevel, type Faulty, faultyPlaces } from './faulty-places.js';
-import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
+import { countsAlsoIn, type FamilyGrade, type Grade, type RuleGrade } from './grade-assets.js';
 
 /** All findings of one rule in a submission, and the family whose points they cost. */
 export interface Fix {
@@ -20,6 +20,8 @@ export interface Fix {
   readonly grade: RuleGrade | null;
   /** What is at fault by this rule, of what the family loses points for. */
   readonly faulty: readonly Faulty[];
+  /** A second family whose points its errors cost; null for none. */
+  readonly also: FamilyGrade | null;
 }
 
 export interface PlacedFinding {
@@ -52,7 +54,8 @@ export function fixesOf(
     const faulty =
       family === null || grade === null ? [] : paidFor(findings, family, grade.grading);
     const { level } = gravest.finding;
-    return [{ rule, level, findings, family, grade: graded, faulty }];
+    const also = grade === null ? null : alsoPaid(findings, grade);
+    return [{ rule, level, findings, family, grade: graded, faulty, also }];
   });
   const isGrave = ({ level }: Fix): boolean => level === 'error' || isFailing(level, failing);
   const grave = (a: Fix, b: Fix): number => Number(isGrave(b)) - Number(isGrave(a));
@@ -90,6 +93,19 @@ function placesOf({ findings }: Fix): string[] {
   );
 }
 
+/** The second family that pays for findings of a rule, in the rig in which it is counted. */
+function alsoPaid(findings: readonly PlacedFinding[], grade: Grade): FamilyGrade | null {
+  const paying = grade.families.find((family) =>
+    findings.some(
+      ({ asset, finding }) =>
+        countsAlsoIn(finding, family.family, grade.grading) &&
+        (family.file === null || asset.path === family.file) &&
+        finding.rig === family.rig,
+    ),
+  );
+  return paying?.earned == null ? null : paying;
+}
+
 /** What is at fault by some findings of a rule, in the rig in which its family is counted. */
 function paidFor(
   findings: readonly PlacedFinding[],
@@ -110,7 +126,7 @@ function paidFor(
   return countedFaulty([...places.values()], grading);
 }
 
-/** Points that the family of a rule loses, not rounded; none where the rule's own findings cost nothing. */
-export function lostBy({ family, faulty }: Fix): number {
-  return faulty.length === 0 ? 0 : (family?.lost ?? 0);
+/** Points that the families of a rule lose, not rounded; none where the rule's own findings cost nothing. */
+export function lostBy({ family, faulty, also }: Fix): number {
+  return (faulty.length === 0 ? 0 : (family?.lost ?? 0)) + (also?.lost ?? 0);
 }

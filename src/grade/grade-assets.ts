@@ -1,7 +1,7 @@
 import { rulesToRun, type Settings } from '../check/settings.js';
 import { LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
-import type { AssetReport } from '../report/report-types.js';
+import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
 import type { Grading } from '../standard/grading.js';
 import { NOTHING as NO_SHARE } from '../standard/share.js';
@@ -114,8 +114,10 @@ function gradeFamily(
   const tallies = own.map((rule): RuleGrade => ({ rule, ...tallyRule(rule, assets) }));
   const rules = tallies.filter(({ looked }) => looked > 0);
   const ids = new Set(own.map(({ id }) => id));
+  const isCounted = (finding: FindingReport): boolean =>
+    ids.has(finding.rule) || countsAlsoIn(finding, family, grading);
   const files = assets.flatMap((asset) => {
-    const findings = asset.findings.filter(({ rule }) => ids.has(rule));
+    const findings = asset.findings.filter(isCounted);
     return [...groupBy(findings, ({ rig }) => rig)].map(([rig, found]): FileCost => {
       const faulty = [...faultyPlaces(asset, found, grading).values()];
       return { file: asset.path, rig, faulty, cost: familyCost(faulty, grading) };
@@ -125,6 +127,11 @@ function gradeFamily(
   const earned = rules.length === 0 ? null : paid.earned;
   const because = tallies.flatMap((tally) => (tally.looked > 0 ? [] : tally.because));
   return { family, worth, rules, ...paid, earned, because: [...new Set(because)] };
+}
+
+/** Whether a finding is an error of a rule that also counts in this family. */
+export function countsAlsoIn(finding: FindingReport, family: string, grading: Grading): boolean {
+  return grading.also[finding.rule] === family && countedLevel(finding, grading) === 'error';
 }
 
 /** The family whose points the comparison with a model has: no rule is about it. */

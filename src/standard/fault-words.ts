@@ -66,11 +66,12 @@ const KINDS: Readonly<Record<string, string>> = {
   most: 'rule',
   counts: 'rule',
   countsFrom: 'rule',
+  also: 'rule',
   points: 'family of rules',
 };
 
 /** Parts of what faults cost whose keys are single rules. */
-const RULES_ALONE: readonly string[] = ['most', 'counts', 'countsFrom'];
+const RULES_ALONE: readonly string[] = ['most', 'counts', 'countsFrom', 'also'];
 
 function unknownKeyWords(
   key: string,

@@ -8,12 +8,12 @@ export interface GradeStep {
 
 /**
  * The grades where a standard gives none. Teachers who order the same rigs differ by some points, and agree
- * in steps of twenty and more: nothing that costs a point; up to three families missed; up to five, or a
- * skeleton that is to be laid anew; more than that (common practice).
+ * in steps of fifteen and more: nothing that costs a point; up to 35 points lost; up to 50, or a skeleton
+ * that is to be laid anew; more than that (common practice).
  */
 export const DEFAULT_GRADES: readonly GradeStep[] = [
   { name: 'A', from: 100 },
-  { name: 'B', from: 70 },
+  { name: 'B', from: 65 },
   { name: 'C', from: 50 },
   { name: 'D', from: 0 },
 ];

@@ -2,6 +2,7 @@ import type { Settings } from '../check/settings.js';
 import type { HouseFile } from '../house/house-file.js';
 import type { JsonSchema } from '../house/schema-line.js';
 import { LEVELS, type Level } from '../kit/finding.js';
+import { familyOf } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import { DEFAULT_GRADES, GRADES_SCHEMA, type GradeStep, gradesFrom } from './grade-steps.js';
 import { readShare, type Share } from './share.js';
@@ -16,6 +17,7 @@ export interface WrittenGrading {
   readonly most?: Readonly<Record<string, number | string>>;
   readonly counts?: Readonly<Record<string, Level>>;
   readonly countsFrom?: Readonly<Record<string, number>>;
+  readonly also?: Readonly<Record<string, string>>;
   readonly grades?: readonly GradeStep[];
 }
 
@@ -36,6 +38,8 @@ export interface Grading {
   readonly counts: Readonly<Record<string, Level>>;
   /** By rule, the least measure, in its unit, of findings that `counts` is about; all where there is none. */
   readonly countsFrom: Readonly<Record<string, number>>;
+  /** By rule, the family besides its own in which its errors count. */
+  readonly also: Readonly<Record<string, string>>;
   /** The grades that points are given as, the best first; none where the class gets points alone. */
   readonly grades: readonly GradeStep[];
 }
@@ -47,14 +51,16 @@ export interface Band {
 
 /**
  * What faults cost where a standard does not say. The bands are those of a published rubric of a
- * rigging course ("Rigging rubric", rcampus.com, code WXW7A92): none at fault, one to four, five and more.
- * What they cost is common practice, as the rest is: a family is learned, half learned or missed. A
- * teacher who puts a class in order asks how many families were missed, and much less at which level: a
- * habit that shows at five joints weighs as much as an error. A rig that cannot be used as it is does not
- * get full marks, and a chain that is laid from its tip is laid anew, with all that hangs on it. Some
- * findings cost what it takes to mend them: where a bend collapses, its skin is painted again, or the
- * joint is placed and bound again, while weights are normalised in a minute. Good rigs of foxes and horses lose 37 to 39 % of the volume in
- * their worst bend (limit 35 %), which costs nothing.
+ * rigging course ("Rigging rubric", rcampus.com, code WXW7A92): none at fault, one to four, five
+ * and more. What they cost is common practice, as the rest is: a family is learned, half learned or
+ * missed. A teacher who puts a class in order asks how many families were missed, and much less at
+ * which level: a habit that shows at five joints weighs as much as an error. A rig that cannot be
+ * used as it is does not get full marks, and a chain that is laid from its tip is laid anew, with
+ * all that hangs on it. Limbs that hang on no joint are at fault as the root and as the chains:
+ * nothing carries them. Some findings cost what it takes to mend them: where a bend collapses, its
+ * skin is painted again, or the joint is placed and bound again, while weights are normalised in a
+ * minute. Good rigs of foxes and horses lose 37 to 39 % of the volume in their worst bend (limit 35
+ * %), which costs nothing.
  */
 export const DEFAULT_GRADING: Required<WrittenGrading> = {
   bands: [
@@ -73,6 +79,7 @@ export const DEFAULT_GRADING: Required<WrittenGrading> = {
     'skin.repeat': 'warning',
   },
   countsFrom: { 'motion.collapse': 45 },
+  also: { 'root.single': 'chain' },
   grades: DEFAULT_GRADES,
 };
 
@@ -80,15 +87,19 @@ export const DEFAULT_GRADING: Required<WrittenGrading> = {
 const MOST_BANDS = 20;
 const MOST_JOINTS = 1_000_000;
 
+/** Takes a family of the defaults away. */
+const NO_FAMILY = 'none';
+
 const SHARE = 'A number from 0 to 1, or text such as "1/3" or "25 %".';
 
 /** The part of a standard that says what faults cost. */
 export function gradingSchema(rules: readonly Rule[]): JsonSchema {
-  const { warnings, notes, error, unsound, most, counts, countsFrom } = DEFAULT_GRADING;
+  const { warnings, notes, error, unsound, most, counts, countsFrom, also } = DEFAULT_GRADING;
+  const families = [...new Set(rules.map((rule) => rule.family)), NO_FAMILY];
   return {
     type: 'object',
     description:
-      'What faults cost when a class is graded. What is left out keeps its default, rule by rule in most, counts and countsFrom; bands and grades are replaced as a whole.',
+      'What faults cost when a class is graded. What is left out keeps its default, rule by rule in most, counts, countsFrom and also; bands and grades are replaced as a whole.',
     additionalProperties: false,
     properties: {
       bands: {
@@ -144,6 +155,12 @@ export function gradingSchema(rules: readonly Rule[]): JsonSchema {
         description: `From what measure on, in the unit of the rule, the findings of a rule count as "counts" says; those that measure less keep their level. 0 for all of them. Default ${fromRules(countsFrom, (from) => ` from ${from} on`)}.`,
         additionalProperties: false,
         properties: byRule(rules, (description) => ({ type: 'number', minimum: 0, description })),
+      },
+      also: {
+        type: 'object',
+        description: `A second family in which the errors of a rule count, besides its own; "${NO_FAMILY}" for no such family. Default ${fromRules(also, (family) => ` in ${family}`)}.`,
+        additionalProperties: false,
+        properties: byRule(rules, (description) => ({ enum: families, description })),
       },
       grades: GRADES_SCHEMA,
     },
@@ -234,6 +251,11 @@ export function gradingFrom(
         ['countsFrom', rule],
         `has no level in "counts" to count as from there on; write one there, too`,
       );
+  const also = Object.fromEntries(
+    Object.entries({ ...DEFAULT_GRADING.also, ...written.also }).filter(
+      ([rule, family]) => family !== NO_FAMILY && family !== familyOf(rule),
+    ),
+  );
   const grades = gradesFrom(all.grades, at);
-  return { bands, warnings, notes, error, unsound, most, counts, countsFrom, grades };
+  return { bands, warnings, notes, error, unsound, most, counts, countsFrom, also, grades };
 }

@@ -90,9 +90,10 @@ ${head}
   // What faults cost then. From so many joints at fault on, a family loses a share of its points
   // ("bands"; 1 is all of them). Joints with only warnings or notes can count a part of their band. One
   // error costs a share at once. An unsound rig, or one with a rule under "most", gets no more than a
-  // share of all points. Findings of the rules under "counts" count as another level than they are reported at, some only
-  // from a measure on ("countsFrom", in the unit of the rule). Points are told as grades, too, each
-  // from so many percent of all points on ("grades"; [] for none). These are the defaults.
+  // share of all points. Findings of the rules under "counts" count as another level than they are
+  // reported at, some only from a measure on ("countsFrom", in the unit of the rule). Errors of the
+  // rules under "also" count in a second family. Points are told as grades, too, each from so many
+  // percent of all points on ("grades"; [] for none). These are the defaults.
   // "grading": ${gradingLine()},
 
   // What is marked of each submission when a class is graded: final files by their names, or by a text

@@ -399,3 +399,58 @@ it.each([
   expect(countedLevel(bend, grading)).toBe(level);
   expect(countedLevel(bend, { ...grading, countsFrom: {} })).toBe('error');
 });
+
+describe('errors of a rule that count in a second family', () => {
+  // Points 10 and 20: two joints hang on nothing, and no chain is at fault by itself.
+  const rig = (level: Level): Seen[] => [short('root.single', 2, 9, level), held('chain.parent')];
+  const lost = (level: Level, written: WrittenGrading = {}, chain = 20) =>
+    grade([measuredAsset('a.glb', [rig(level)])], { root: 10, chain }, {}, written).families.map(
+      (family) => [family.family, family.lost],
+    );
+
+  it('cost the points of both', () => {
+    expect(lost('error')).toEqual([
+      ['root', 10],
+      ['chain', 20],
+    ]);
+  });
+
+  it('only as errors: a warning counts in its own', () => {
+    expect(lost('warning')).toEqual([
+      ['root', 5],
+      ['chain', 0],
+    ]);
+  });
+
+  it('not where the standard takes the second family away, or it has no points', () => {
+    expect(lost('error', { also: { 'root.single': 'none' } })).toEqual([
+      ['root', 10],
+      ['chain', 0],
+    ]);
+    expect(lost('error', {}, 0)).toEqual([['root', 10]]);
+    // Its own family is no second one.
+    expect(lost('error', { also: { 'root.single': 'root' } })).toEqual([
+      ['root', 10],
+      ['chain', 0],
+    ]);
+  });
+
+  it('together with what is at fault there already', () => {
+    const both = [short('root.single', 2, 9), short('chain.length', 3, 9, 'warning')];
+    const found = grade([measuredAsset('a.glb', [both])], { root: 10, chain: 20 });
+    expect(found.families.map((family) => family.lost)).toEqual([10, 20]);
+    // The first two joints of three, which is all that both list: each counts once, at its graver level.
+    expect(found.families[1]?.faulty.map(({ level }) => level).sort()).toEqual([
+      'error',
+      'error',
+      'warning',
+    ]);
+  });
+
+  it('but not where no rule of that family applied', () => {
+    const alone = [short('root.single', 2, 9), none('chain.parent')];
+    const found = grade([measuredAsset('a.glb', [alone])], { root: 10, chain: 20 });
+    expect(found.families.map(({ earned }) => earned)).toEqual([0, null]);
+    expect(found.possible).toBe(100);
+  });
+});

@@ -176,16 +176,27 @@ describe('feedback', () => {
     const assets = [measuredAsset('a.glb', [RIG])];
     const marked = markSubmission('a', assets, null, rubric, SETTINGS);
     expect(writeFeedback(marked, rubric, SETTINGS).split('counted\n\n')[1]).toMatchInlineSnapshot(`
-      "A family loses a share of its points by its joints at fault: 0.2 for 1 or more. 1/4 of this goes by all joints at fault, 3/4 by joints with an error or a warning. A rig with a finding of \`chain.direction\` gets 50 of 100 at most. Whatever their level, findings of \`motion.collapse\` (if they measure 45 % or more) and \`chain.direction\` count as errors, those of \`skin.sum\` and \`skin.repeat\` as warnings. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
+      "A family loses a share of its points by its joints at fault: 0.2 for 1 or more. 1/4 of this goes by all joints at fault, 3/4 by joints with an error or a warning. A rig with a finding of \`chain.direction\` gets 50 of 100 at most. Whatever their level, findings of \`motion.collapse\` (if they measure 45 % or more) and \`chain.direction\` count as errors, those of \`skin.sum\` and \`skin.repeat\` as warnings. Errors of \`root.single\` count in \`chain\`, too. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
       "
     `);
+  });
+
+  it('says where a finding counts in a second family, too, and what that loses', () => {
+    const tops = { rule: 'root.single', looked: 9, short: 2, stands: true } as const;
+    const held = { rule: 'chain.parent', looked: 9, short: 0, stands: false } as const;
+    const torn = feedback([measuredAsset('a.glb', [[tops, held]])]);
+    expect(torn).toContain(
+      'For this, `root` loses all of its 10 points: 2 joints at fault, each with an error. It counts in `chain`, too, which loses all of its 20 points.',
+    );
+    const warned = feedback([measuredAsset('a.glb', [[{ ...tops, level: 'warning' }, held]])]);
+    expect(warned).not.toContain('It counts in');
   });
 
   it('says of a place with a graver finding of another rule that it is not for this alone', () => {
     const sums = { rule: 'skin.sum', looked: 9, short: 1, stands: true } as const;
     const none = { ...sums, rule: 'skin.unweighted' } as const;
     const rig = feedback([measuredAsset('a.glb', [[sums, none]])]);
-    const loses = '`skin` loses all of its 10 points: 1 joint at fault, with an error';
+    const loses = '`skin` loses all of its 15 points: 1 joint at fault, with an error';
     expect(rig).toContain(`For this and other faults, ${loses}, 1 of them here.`);
     expect(rig).toContain(`For this, ${loses}.`);
   });
@@ -310,7 +321,7 @@ describe('the sentence it opens with', () => {
       seen(rules.find((rule) => rule.family === family)?.id ?? '', 'warning', 0),
     );
     const warned = feedback(rig(seen('axis.up', 'warning', 1), ...others, ...all));
-    expect(warned).toContain('**94.4 of 100 points, grade B. Verdict: sound.**');
+    expect(warned).toContain('**91.7 of 100 points, grade B. Verdict: sound.**');
     expect(warned).toContain('Nothing here makes the rig unsound. 1 warning is left');
     expect(warned).not.toContain('well built');
   });

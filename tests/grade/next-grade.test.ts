@@ -49,7 +49,7 @@ describe('what leads to a better grade', () => {
     // The skin is mended first; what is left are shin and thighs, and that rig is in the table.
     expect(first?.rule.family).toBe('skin');
     expect(words(three)).toBe(
-      `Grades: A from 100 points, B from 70, C from 50, D from 0. Mend \`${first?.rule.id}\` for grade B (${((two.grade?.scaled ?? 0) / 10).toFixed(1)} points, if nothing new is found).`,
+      `Grades: A from 100 points, B from 65, C from 50, D from 0. Mend \`${first?.rule.id}\` for grade B (${((two.grade?.scaled ?? 0) / 10).toFixed(1)} points, if nothing new is found).`,
     );
   });
 

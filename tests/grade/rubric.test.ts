@@ -116,9 +116,11 @@ describe('the default points weigh as published gradings do', () => {
   });
 
   // Source: a university course's grading (maaa303.blogspot.com, 2013 and 2015), "architecture".
-  it('its four parts each have points: axes, placement, zeroed transforms, skin', () => {
-    for (const part of [['axis'], ['place'], ['rest', 'scale'], ['skin']])
-      expect(worth(...part)).toBeGreaterThanOrEqual(10);
+  // It has 30 of 100 and does not say how its parts share them.
+  it('its four parts each have points, at least 30 in all: axes, placement, zeroed transforms, skin', () => {
+    const parts = [['axis'], ['place'], ['rest', 'scale'], ['skin']];
+    for (const part of parts) expect(worth(...part)).toBeGreaterThan(0);
+    expect(worth(...parts.flat())).toBeGreaterThanOrEqual(30);
   });
 });
 
@@ -165,6 +167,17 @@ describe('what faults cost by a standard', () => {
     expect(grading.most).toEqual({
       'root.single': { text: '60 %', value: 0.6 },
       'chain.direction': { text: '1', value: 1 },
+    });
+  });
+
+  it('takes the second families of rules one by one, too', () => {
+    const above = parseStandard(written({ also: { 'axis.aim': 'place' } }), 'a.json', rules);
+    const near = written({ also: { 'axis.up': 'place' } });
+    const { grading } = parseStandard(near, 'class.json', rules, '/', () => above);
+    expect(grading.also).toEqual({
+      'root.single': 'chain',
+      'axis.aim': 'place',
+      'axis.up': 'place',
     });
   });
 
@@ -225,6 +238,8 @@ describe('what faults cost by a standard', () => {
       { countsFrom: { 'axis.up': 20 } },
       '"grading" > "countsFrom" > "axis.up" has no level in "counts" to count as from there on',
     ],
+    [{ also: { root: 'chain' } }, '"also" takes single rules; "root" is a family of rules'],
+    [{ also: { 'root.single': 'chains' } }, '"root.single" is "chains". Did you mean "chain"?'],
     [
       {
         grades: [

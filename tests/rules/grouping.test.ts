@@ -157,6 +157,13 @@ describe('one cause is one finding', () => {
     expect(await told('marionette', 'chain.parent', (p) => flat.apply(p, 2))).toEqual([
       expect.objectContaining({ level: 'error', all: leg }),
     ]);
+    // So too where the thighs hang on nothing, which is root.single's matter.
+    const loose = faultNamed('legs-beside-root');
+    const both = await told('marionette', 'chain.parent', (p) => {
+      loose.apply(p, 2);
+      flat.apply(p, 2);
+    });
+    expect(both).toEqual([expect.objectContaining({ level: 'error', all: leg })]);
     const byTheHoof = faultNamed('forelegs-hung-by-the-hoof');
     expect(await told('mule', 'chain.direction', (p) => byTheHoof.apply(p, 1))).toEqual([
       expect.objectContaining({

@@ -53,6 +53,16 @@ function hasSoftFlesh(facts: Facts, joint: number): boolean {
   return isSoft && (flesh(facts).own[joint] ?? 0) > 0;
 }
 
+/** 1 for a joint and all below it, and for trees beside its own: the thigh may hang on nothing. */
+function belowOrLoose(facts: Facts, joint: number): Uint8Array {
+  const { parent } = facts.rig.joints;
+  const around = branchOf(facts.rig.joints, joint);
+  let top = joint;
+  while ((parent[top] ?? -1) !== -1) top = parent[top] ?? -1;
+  const own = branchOf(facts.rig.joints, top);
+  return around.map((mark, other) => (mark === 1 || own[other] === 0 ? 1 : 0));
+}
+
 /** Children that skip a joint between, each with that one. */
 function flatChildren(
   facts: Facts,
@@ -60,7 +70,7 @@ function flatChildren(
   children: readonly number[],
 ): ReadonlyMap<number, number> {
   const skipping = new Map<number, number>();
-  const around = branchOf(facts.rig.joints, parent);
+  const around = belowOrLoose(facts, parent);
   // What lies between is nearer, and judged by then.
   const near = [...children].sort((a, b) => apart(facts, parent, a) - apart(facts, parent, b));
   for (const joint of near) {
@@ -83,7 +93,7 @@ function arePaired(facts: Facts, a: number, b: number): boolean {
   return [a, b].every((joint) => (partner[joint] ?? -1) !== -1);
 }
 
-/** The joint in `around` (`parent` and all below) that the flesh of a child leads to; -1 for none. */
+/** The joint in `around` (see `belowOrLoose`) that the flesh of a child leads to; -1 for none. */
 function skipped(facts: Facts, parent: number, joint: number, around: Uint8Array): number {
   const others = [...(flesh(facts).beside[joint] ?? [])];
   const isBetween = ([other]: readonly [number, number]): boolean =>
@@ -114,7 +124,8 @@ function liesAlong(facts: Facts, joint: number, other: number): boolean {
 /** Whether the flesh of a joint adjoins that of what it hangs on, or begins near it. */
 function leadsTo(facts: Facts, parent: number, joint: number): boolean {
   const others = [...(flesh(facts).beside[joint] ?? []).keys()];
-  const above = facts.rig.joints.parent[joint] ?? -1;
+  const hung = facts.rig.joints.parent[joint] ?? -1;
+  const above = hung === -1 ? parent : hung;
   if (others.includes(above)) return true;
   const isNear = above === parent && apart(facts, parent, joint) <= NEAR_SHARE * size(facts);
   return isNear && others.every((other) => isOnTheWay(facts, parent, joint, other));
@@ -128,7 +139,8 @@ function hasTwoLimbs(
   flat: ReadonlyMap<number, number>,
 ): boolean {
   const continued = new Set(flat.values());
-  const [first = null, ...others] = children
+  const loose = [...continued].filter((joint) => facts.rig.joints.parent[joint] === -1);
+  const [first = null, ...others] = [...children, ...loose]
     .filter((child) => !flat.has(child))
     .filter((child) => continued.has(child) || movingChildren(facts, child).length > 0)
     .map((limb) => boneDirection(facts, parent, limb));

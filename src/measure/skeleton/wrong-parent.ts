@@ -112,7 +112,8 @@ function onSkipped(facts: Facts, joint: number, parent: number): WrongParent | n
   const [toParent, toRight] = [toPlace(facts, joint, parent), toPlace(facts, joint, right)];
   const { partner } = pairs(facts);
   const isPaired = [joint, right].every((each) => (partner[each] ?? -1) !== -1);
-  const isBeside = facts.rig.joints.parent[right] === parent;
+  // Or on nothing: the thigh is another fault then.
+  const isBeside = [parent, -1].includes(facts.rig.joints.parent[right] ?? -1);
   const limb = isPaired && isBeside && toRight > OFF_SHARE * size(facts);
   return { joint, parent, right, toParent, toRight, limb };
 }

@@ -29,6 +29,18 @@ describe('how many in a row', () => {
     expect(await told([right(0), back(1), back(2), back(3)])).toEqual([['error', 100]]);
   });
 
+  test('two in each of two limbs give one error', async () => {
+    const puppet = raisePuppet('stag-beetle');
+    for (const side of ['L', 'R'])
+      shiftSkin(
+        puppet,
+        [1, 2, 3, 'tip'].map((part) => `leg_fore_${part}_${side}`),
+        0.9,
+      );
+    const { findings } = await findingsOf(mainFile(buildPuppet(puppet)), 'skin.shift');
+    expect(findings.map(({ level, places }) => [level, places?.length])).toEqual([['error', 4]]);
+  });
+
   test('two off to opposite sides are not one slip', async () => {
     expect(await told([right(0), [1, 0, 1], [2, 3, 4], right(3)])).toEqual([]);
   });

@@ -110,18 +110,23 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   {
     puppet: 'marionette',
-    faults: [programNames],
-    fair: 'Nothing was named: a family that was missed. Other names are a quick mend.',
+    faults: [mirroredToe],
+    fair: 'A family of few points with an error. A toe is soon mended, so it gets the most that an unsound rig can get.',
   },
   {
     puppet: 'marionette',
-    faults: [mirroredToe],
-    fair: 'One family with an error. A toe is soon mended, so it gets the most that an unsound rig can get.',
+    faults: [kneesInAir],
+    fair: 'Sound: it can be posed. But both knees collapse when they bend, and are to be placed and bound again: most of it is lost under bending.',
+  },
+  {
+    puppet: 'marionette',
+    faults: [programNames],
+    fair: 'Nothing was named: a family that was missed. Nothing is to be built again.',
   },
   {
     puppet: 'marionette',
     faults: [shinFlipped],
-    fair: 'The knee bends backwards. One joint is to be turned: as the toe.',
+    fair: 'The knee bends backwards: the axes were missed. One joint is to be turned.',
   },
   {
     puppet: 'marionette',
@@ -130,8 +135,8 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   {
     puppet: 'marionette',
-    faults: [kneesInAir],
-    fair: 'Sound: it can be posed. But both knees collapse when they bend, and are to be placed and bound again.',
+    faults: [thighsOnCarrier],
+    fair: 'The legs do not follow the hips. The tree has most points, since all that hangs on it moves wrongly.',
   },
   {
     puppet: 'marionette',
@@ -140,23 +145,18 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   {
     puppet: 'marionette',
-    faults: [thighsOnCarrier],
-    fair: 'The legs do not follow the hips. The tree has most points, since all that hangs on it moves wrongly.',
-  },
-  {
-    puppet: 'marionette',
     faults: [creased, neckRolled, programNames],
     fair: 'Two habits to lose. And the knee loses half of its volume when it bends: its skin is to be painted again.',
   },
   {
     puppet: 'marionette',
-    faults: [sixRolled, programNames, turnedHolder, onPartner],
-    fair: 'Careless all through: two families missed, two half learned. Nothing is to be built again.',
+    faults: [shinFlipped, thighsOnCarrier],
+    fair: 'Two families with an error, one of them the tree.',
   },
   {
     puppet: 'marionette',
-    faults: [shinFlipped, thighsOnCarrier],
-    fair: 'Two families with an error, one of them the tree.',
+    faults: [sixRolled, programNames, turnedHolder, onPartner],
+    fair: 'Careless all through: two families missed, two half learned. Nothing is to be built again.',
   },
   {
     puppet: 'marionette',
