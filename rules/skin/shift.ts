@@ -1,6 +1,7 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { type AlongChain, skinAlongChains } from '../../src/measure/skin/shifted-skin.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
@@ -21,7 +22,7 @@ export const skinShift = rule({
   title: 'skin of a chain painted one joint too far',
   why: 'Skin that hangs on the next joint bends in the wrong place: a turn of the knee leaves the shin behind or swings the thigh. It looks right until the first joint is turned.',
   formula:
-    'The middle of the skin of each joint (its weighted area) in the bind pose, along the chain of bones. The measure is the way from the middle of its own bone to there, as a share of the mean length of its own bone and the bone that its skin lies beside. One joint too far is 100 %. Skin painted as one ring about each joint lies 50 % towards the root and passes. Only two or more joints in a row along a chain, off by more than the limit to the same side, count. Two in a rig give a warning, three or more an error. Joints that branch are not measured. Each rig has one finding.',
+    'The middle of the skin of each joint (its weighted area) in the bind pose, along the chain of bones. The measure is the way from the middle of its own bone to there, as a share of the mean length of its own bone and the bone that its skin lies beside. One joint too far is 100 %. Skin painted as one ring about each joint lies 50 % towards the root and passes. Only two or more joints in a row along a chain, off by more than the limit to the same side, count. Two in a rig give a warning, three or more an error. Joints that branch count only beside such a row. Each rig has one finding.',
   remedy: 'Give the skin beside each bone to the joint at which that bone begins.',
   source: 'common practice',
   limits: {
@@ -35,10 +36,7 @@ export const skinShift = rule({
     const rows = skinAlongChains(facts);
     if (rows.length === 0) return notApplicable('no chain of joints moves skin');
     const looked = rows.reduce((sum, row) => sum + row.length, 0);
-    const runs = rows
-      .flatMap((row) => runsPast(row, limits))
-      .filter((run) => run.length >= IN_A_ROW);
-    const found = runs.flat();
+    const found = shifted(facts, rows, limits);
     const findings = found.map((along): Finding<WithOthers<AlongChain>> => {
       const at = bindPose(facts).places[along.joint] ?? along.centre;
       return {
@@ -77,6 +75,32 @@ interface Limits {
 /** Skin in rings about the joints lies towards the root: outward, less is a slip. */
 function limitOf({ by }: AlongChain, { back, out }: Limits): number {
   return by < 0 ? back : out;
+}
+
+/** Joints in rows past the limit, and those past it that follow on from them over a joint that branches. */
+function shifted(
+  facts: Facts,
+  rows: readonly (readonly AlongChain[])[],
+  limits: Limits,
+): AlongChain[] {
+  const runs = rows.flatMap((row) => runsPast(row, limits));
+  const isRow = (run: readonly AlongChain[]): boolean =>
+    run.filter(({ branches }) => !branches).length >= IN_A_ROW;
+  const found = runs.filter(isRow).flat();
+  const { parent } = facts.rig.joints;
+  let left = runs.filter((run) => !isRow(run));
+  for (let more = found; more.length > 0; ) {
+    const follows = (a: AlongChain, b: AlongChain): boolean =>
+      Math.sign(a.by) === Math.sign(b.by) &&
+      (parent[a.joint] === b.joint || parent[b.joint] === a.joint);
+    const isNext = (run: readonly AlongChain[]): boolean =>
+      run.some((along) => found.some((other) => follows(along, other)));
+    const next = left.filter(isNext);
+    left = left.filter((run) => !next.includes(run));
+    more = next.flat();
+    found.push(...more);
+  }
+  return found.sort((a, b) => a.joint - b.joint);
 }
 
 /** Joints that follow each other in a row, past the limit to the same side. */

@@ -6,6 +6,7 @@ import { isBranching } from '../skeleton/body-root.js';
 import { segments } from '../skeleton/chains.js';
 import { skinCentre } from './skin-centre.js';
 import { skinMass } from './skin-mass.js';
+import { distanceToBones } from './skin-reach.js';
 
 /** A joint of a chain, and where its skin lies along the chain. */
 export interface AlongChain {
@@ -19,6 +20,8 @@ export interface AlongChain {
    * mean length of both bones; below 0 towards the root. 1 is one joint too far.
    */
   readonly by: number;
+  /** Whether it branches: then the flesh of a chest or a hand lies about it, and alone it tells little. */
+  readonly branches: boolean;
   /** The middle of its skin. Bind pose, world space. */
   readonly centre: Vec3;
 }
@@ -27,9 +30,8 @@ export interface AlongChain {
 const MOST_BONES = 4;
 
 /**
- * Where the skin of each joint lies along its chain, chain by chain: of joints that move skin, have
- * a next joint in the chain, and do not branch (the flesh of a chest or a hand lies about them).
- * A joint that is not measured ends a row.
+ * Where the skin of each joint lies along its chain, chain by chain: of joints that move skin and
+ * have a next joint in the chain. A joint that is not measured ends a row.
  */
 export const skinAlongChains = fact((facts): readonly (readonly AlongChain[])[] => {
   const { moves, hasMesh } = skinMass(facts);
@@ -38,8 +40,7 @@ export const skinAlongChains = fact((facts): readonly (readonly AlongChain[])[] 
     const bones = bonesOf(facts, chain);
     const rows: AlongChain[][] = [[]];
     for (const [at, joint] of chain.entries()) {
-      const isJudged = moves[joint] === 1 && !isBranching(facts, joint);
-      const along = isJudged ? measure(facts, chain, bones, at) : null;
+      const along = moves[joint] === 1 ? measure(facts, chain, bones, at) : null;
       if (along === null) rows.push([]);
       else rows.at(-1)?.push(along);
     }
@@ -71,7 +72,15 @@ function measure(
   const before = facts.rig.joints.parent[chain[0] ?? -1] ?? -1;
   const beside = within < 0 ? before : (chain[within > 1 ? here + 1 : here] ?? -1);
   const by = way / ((own.length + bone.length) / 2);
-  return { joint, next: chain[at + 1] ?? -1, beside, by, centre };
+  const branches = isBranching(facts, joint);
+  // Its skin can lie beside the bone to any of its children.
+  const isOwn = branches && (beside === -1 || isNearer(facts, joint, beside, centre));
+  return { joint, next: chain[at + 1] ?? -1, beside, by: isOwn ? 0 : by, branches, centre };
+}
+
+/** Whether a point is nearer to the bones of a joint than to those of another. */
+function isNearer(facts: Facts, joint: number, other: number, point: Vec3): boolean {
+  return distanceToBones(facts, joint, point) <= distanceToBones(facts, other, point);
 }
 
 /** A bone of a chain. Bind pose, world space. */

@@ -87,6 +87,26 @@ describe('the words', () => {
   });
 });
 
+test('a row goes on over a joint that branches', async () => {
+  const puppet = raisePuppet('mule');
+  // From the trunk back to the tail: the croup carries the hind legs as well.
+  const run = ['trunk', 'loin', 'croup', 'tail_root', 'tail_high', 'tail_mid', 'tail_low'];
+  shiftSkin(puppet, [...run, 'tail_tip'], 1);
+  const { findings } = await findingsOf(mainFile(buildPuppet(puppet)), 'skin.shift');
+  const names = findings[0]?.places?.map(({ name }) => name);
+  expect(names).toEqual(['loin', 'croup', 'tail_root', 'tail_high', 'tail_mid', 'tail_low']);
+});
+
+test('the skin of a joint that branches can lie beside the bone to any of its children', async () => {
+  // The trunk holds the skin towards the withers, and its bone towards the loin is no fault of it.
+  const puppet = raisePuppet('mule');
+  const run = ['croup', 'tail_root', 'tail_high', 'tail_mid', 'tail_low', 'tail_tip'];
+  shiftSkin(puppet, run, 1);
+  const { findings } = await findingsOf(mainFile(buildPuppet(puppet)), 'skin.shift');
+  const names = findings[0]?.places?.map(({ name }) => name);
+  expect(names).toEqual(['tail_root', 'tail_high', 'tail_mid', 'tail_low']);
+});
+
 test('a limb laid backwards with its old skin is told as that alone', async () => {
   const hung = faultNamed('forelegs-hung-by-the-hoof');
   const sound = raisePuppet('mule');
