@@ -57,10 +57,10 @@ export interface Band {
  * which level: a habit that shows at five joints weighs as much as an error. A rig that cannot be
  * used as it is does not get full marks, and a chain that is laid from its tip is laid anew, with
  * all that hangs on it. Limbs that hang on no joint are at fault as the root and as the chains:
- * nothing carries them. Some findings cost what it takes to mend them: where a bend collapses, its
- * skin is painted again, or the joint is placed and bound again, while weights are normalised in a
- * minute. Good rigs of foxes and horses lose 37 to 39 % of the volume in their worst bend (limit 35
- * %), which costs nothing.
+ * nothing carries them; nor does a chain work whose skin hangs on the wrong joints. Some findings
+ * cost what it takes to mend them: where a bend collapses, its skin is painted again, or the joint
+ * is placed and bound again, while weights are normalised in a minute. Good rigs of foxes and
+ * horses lose 37 to 39 % of the volume in their worst bend (limit 35 %), which costs nothing.
  */
 export const DEFAULT_GRADING: Required<WrittenGrading> = {
   bands: [
@@ -79,7 +79,7 @@ export const DEFAULT_GRADING: Required<WrittenGrading> = {
     'skin.repeat': 'warning',
   },
   countsFrom: { 'motion.collapse': 45 },
-  also: { 'root.single': 'chain' },
+  also: { 'root.single': 'chain', 'skin.shift': 'chain' },
   grades: DEFAULT_GRADES,
 };
 

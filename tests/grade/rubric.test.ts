@@ -175,7 +175,7 @@ describe('what faults cost by a standard', () => {
     const near = written({ also: { 'axis.up': 'place' } });
     const { grading } = parseStandard(near, 'class.json', rules, '/', () => above);
     expect(grading.also).toEqual({
-      'root.single': 'chain',
+      ...DEFAULT_GRADING.also,
       'axis.aim': 'place',
       'axis.up': 'place',
     });
