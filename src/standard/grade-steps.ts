@@ -7,14 +7,14 @@ export interface GradeStep {
 }
 
 /**
- * The grades where a standard gives none. Teachers who order the same rigs differ by some points, and agree
- * in steps of fifteen and more: nothing that costs a point; up to 35 points lost; up to 50, or a skeleton
- * that is to be laid anew; more than that (common practice).
+ * The grades where a standard gives none (common practice): nothing that costs a point; half of the points,
+ * with which courses pass; a quarter; less. They are broad on purpose. Teachers who order the same rigs agree
+ * on what is without a fault and on what is not half done, and differ in between by as much as points do.
  */
 export const DEFAULT_GRADES: readonly GradeStep[] = [
   { name: 'A', from: 100 },
-  { name: 'B', from: 65 },
-  { name: 'C', from: 50 },
+  { name: 'B', from: 50 },
+  { name: 'C', from: 25 },
   { name: 'D', from: 0 },
 ];
 

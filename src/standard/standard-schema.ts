@@ -14,21 +14,20 @@ import { SUBMISSIONS_SCHEMA } from './submission-rules.js';
  * Points of each family of rules where a standard gives none: 100 in all (common practice). Published
  * gradings of rigging courses weigh axes, placement, zeroed defaults, naming and skinning each by itself
  * ("Rigging rubric", rcampus.com, code WXW7A92; a university course, maaa303.blogspot.com, 2013 and 2015),
- * and so does this one. The tree (root, chain) has 30 in all, since what hangs wrong is built anew, with
- * all below it. Axes, skin and names have 15 each: both of these give names 20, and other names are a
- * quick mend. What is set back by a command, or moved by itself, has 5: rest, scale, place; where a joint
- * out of place spoils a bend, motion has 10 for it. A file without a skin is no rig to grade.
+ * and so does this one: 10 for each topic, and 20 for skin with how it bends. The tree (root, chain) has 30
+ * in all, since what hangs wrong is built anew, with all below it. Naming has half of the 20 that the first
+ * of these gives it: other names are a quick mend. A file without a skin is no rig to grade.
  */
 export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
   root: 10,
-  rest: 5,
-  axis: 15,
-  scale: 5,
+  rest: 10,
+  axis: 10,
+  scale: 10,
   chain: 20,
-  place: 5,
+  place: 10,
   skin: 15,
-  motion: 10,
-  name: 15,
+  motion: 5,
+  name: 10,
   fit: 0,
   house: 0,
   file: 0,
@@ -36,14 +35,13 @@ export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
 
 /**
  * The same for a class that rigs one model: 15 for being like it, 100 in all. Its joints say where chains
- * and joints belong and how they are turned, so these points come from root, chain and axes, 5 each
- * (common practice).
+ * and joints belong, so these points come from root, chain and placement, 5 each (common practice).
  */
 export const POINTS_WITH_MODEL: Readonly<Record<string, number>> = {
   ...DEFAULT_POINTS,
   root: 5,
   chain: 15,
-  axis: 10,
+  place: 5,
   fit: 15,
 };
 

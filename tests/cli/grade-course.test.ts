@@ -52,7 +52,7 @@ describe('three hand-ins of a class', () => {
     const second = await gradeLine(cwd, ['two', '-o', 'g2', '--since', 'g1']);
     expect([second.code, second.stderr]).toEqual([0, '']);
     expect(readFileSync(join(cwd, 'g1/gradebook.csv'), 'utf8')).toBe(before);
-    expect(second.stdout).toContain('submission-01.glb   100.0  A (was B)   +15.0  nothing');
+    expect(second.stdout).toContain('submission-01.glb   100.0  A (was B)   +10.0  nothing');
     for (const list of [
       'Not handed in again (2):\n  submission-03.glb, submission-04.glb\n',
       'The same files as before (1):\n  submission-02.glb\n',
@@ -74,14 +74,14 @@ describe('three hand-ins of a class', () => {
     ]);
     expect(cells).toEqual([
       ['mule again.glb', '', '100', '', '', '', 'new', 'submission-04.glb', '', 'A'],
-      ['submission-01.glb', '85', '100', '15', '1', '0', 'handed in again', '', 'B', 'A'],
+      ['submission-01.glb', '90', '100', '10', '1', '0', 'handed in again', '', 'B', 'A'],
       ['submission-02.glb', '100', '100', '0', '0', '0', 'the same files as before', '', 'A', 'A'],
       ['submission-03.glb', '', '', '', '', '', 'not handed in again', '', '', ''],
       ['submission-04.glb', '100', '', '', '', '', 'not handed in again', '', 'A', ''],
     ]);
     const told = readFeedback(cwd, 'g2', 'submission-01.glb');
     expect(told).toContain(
-      'Points: 85.0 before, 100.0 now (+15.0). Grade: B before, A now. Faults mended: 1. New: 0.',
+      'Points: 90.0 before, 100.0 now (+10.0). Grade: B before, A now. Faults mended: 1. New: 0.',
     );
     expect(told).toContain(
       '- **Mended**: a joint rolled away from its segment (`axis.up`): `shin_L`',
@@ -104,7 +104,7 @@ describe('three hand-ins of a class', () => {
         row.change,
       ]);
     const all = [
-      ['submission-01.glb', '85', '100', '85', '-15'],
+      ['submission-01.glb', '90', '100', '90', '-10'],
       ['submission-04.glb', '100', '', '100', '0'],
       ['mule again.glb', '', '100', '', ''],
       ['submission-02.glb', '100', '100', '', ''],
@@ -112,7 +112,7 @@ describe('three hand-ins of a class', () => {
     ];
     expect(marks('g3')).toEqual(all);
     expect(readFeedback(cwd, 'g3', 'submission-01.glb')).toContain(
-      '(-15.0). Before that: 85.0. Grade: A before, B now. Faults mended: 0. New: 1.',
+      '(-10.0). Before that: 90.0. Grade: A before, B now. Faults mended: 0. New: 1.',
     );
 
     // From the gradebook alone, edited by a spreadsheet that writes semicolons and commas.
@@ -413,7 +413,7 @@ describe('what the standard says of submissions', () => {
       bookAt(cwd, 'grades').map((row) => [row.submission, row.points, row.files, row.look]),
     ).toEqual([
       ['by-name', '100', '1', ''],
-      ['by-student', '85', '1', ''],
+      ['by-student', '90', '1', ''],
       ['empty-word', '', '0', 'its final.txt is empty; it has to name the final file'],
       ['linked', '', '0', 'its final.txt is not a file'],
       ['none', '', '0', 'none of its files is called "*_final.glb", and no final.txt names one'],
@@ -463,7 +463,7 @@ describe('what the standard says of submissions', () => {
     const rows = bookAt(cwd, 'grades');
     expect(rows.map((row) => [row.submission, row.points, row.errors, row.files])).toEqual([
       ['troupe: cut', '', '', '1'],
-      ['troupe: heron', '85', '1', '1'],
+      ['troupe: heron', '90', '1', '1'],
       ['troupe: mule', '100', '0', '1'],
     ]);
     expect(readFeedback(cwd, 'grades', 'troupe-mule')).not.toContain('flipped');
@@ -478,7 +478,7 @@ describe('what the standard says of submissions', () => {
       const { stdout } = await gradeLine(cwd, args);
       expect(stdout).toContain('The same files as before (3):');
       expect(stdout).not.toContain('Not handed in again');
-      expect(bookAt(cwd, out).map((row) => row['hand-in 1 out of 100'])).toEqual(['', '85', '100']);
+      expect(bookAt(cwd, out).map((row) => row['hand-in 1 out of 100'])).toEqual(['', '90', '100']);
     }
   }, 30_000);
 

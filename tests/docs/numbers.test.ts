@@ -57,7 +57,7 @@ const sayings: readonly (readonly [page: string, saying: string])[] = [
   ['grading', `\`fit\` has ${withModel('fit')} of 100 points when there is a model`],
   [
     'grading',
-    `\`root\` has ${withModel('root')}, the chain ${withModel('chain')} and axes ${withModel('axis')}.`,
+    `\`root\` has ${withModel('root')}, the chain ${withModel('chain')} and placement ${withModel('place')}.`,
   ],
   ['grading', `has nothing within ${SAME_PLACE} % of size`],
   ['grading', `Over ${place} % is a warning, over ${SAME_PLACE} % an error`],

@@ -76,7 +76,7 @@ describe('feedback', () => {
     const rig = feedback([measuredAsset('a.glb', [[tail, names]])], { chain: 10, name: 20 });
     const most = 'A rig with a finding of `chain.direction` gets 15 of 30 at most';
     expect(rig).toContain(`| 20.0 | 30 |\n\n${most}, so 20.0 become 15.0.`);
-    expect(rig).toContain('**15.0 of 30 points, grade C.');
+    expect(rig).toContain('**15.0 of 30 points, grade B.');
     expect(rig.split('counted\n\n')[1]).toContain(`${most}.`);
     expect(text).not.toContain('become 15.0');
   });
@@ -92,7 +92,7 @@ describe('feedback', () => {
     const ends = { rule: 'axis.end', looked: 9, short: 4, stands: true, level: 'warning' } as const;
     const asset = { ...measuredAsset('a.glb', [[ends, bends]]), verdict: 'sound' } as const;
     const settings = { ...SETTINGS, motion: true };
-    const rubric = rubricOf(null, rules);
+    const rubric = rubricOf({ axis: 10, motion: 10 }, rules);
     const marked = markSubmission('a', [asset], null, rubric, settings);
     const sound = writeFeedback(marked, rubric, settings);
     expect(cellsOf(sound)).toContainEqual([
@@ -321,7 +321,7 @@ describe('the sentence it opens with', () => {
       seen(rules.find((rule) => rule.family === family)?.id ?? '', 'warning', 0),
     );
     const warned = feedback(rig(seen('axis.up', 'warning', 1), ...others, ...all));
-    expect(warned).toContain('**91.7 of 100 points, grade B. Verdict: sound.**');
+    expect(warned).toContain('**94.7 of 100 points, grade B. Verdict: sound.**');
     expect(warned).toContain('Nothing here makes the rig unsound. 1 warning is left');
     expect(warned).not.toContain('well built');
   });

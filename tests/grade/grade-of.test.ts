@@ -92,7 +92,7 @@ describe('the grade of some points', () => {
   const named = (tenths: number | null) => gradeOf(tenths, rubric)?.name ?? null;
 
   it('changes at the points as they are printed', () => {
-    expect([1000, 999, 650, 649, 500, 499, 0].map(named)).toEqual([
+    expect([1000, 999, 500, 499, 250, 249, 0].map(named)).toEqual([
       'A',
       'B',
       'B',
@@ -103,7 +103,7 @@ describe('the grade of some points', () => {
     ]);
     expect(named(null)).toBeNull();
     expect(stepWords(DEFAULT_GRADES, rubric.whole, String)).toBe(
-      'A from 100 points, B from 65, C from 50, D from 0',
+      'A from 100 points, B from 50, C from 25, D from 0',
     );
   });
 

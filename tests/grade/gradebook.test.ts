@@ -61,7 +61,7 @@ describe('the gradebook', () => {
         'submission-07',
         'feedback/submission-01.md',
         // 12.5 of 25 is 50 %.
-        'C',
+        'B',
       ],
       [
         'submission-02',
@@ -133,10 +133,10 @@ describe('the summary', () => {
       writeSummary(rows, rubric, similar, { quiet: false, columns: null }),
     ).toMatchInlineSnapshot(`
       "submission             of 25  grade  fix first
-      heron                   12.5  C      a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      heron                   12.5  B      a joint rolled away from its segment (axis.up, 1 of 4 joints)
       mule                    25.0  A      nothing
       late                       -  -      not graded, see below
-      turned\\u202e\\u001b[2J   12.5  C      a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      turned\\u202e\\u001b[2J   12.5  B      a joint rolled away from its segment (axis.up, 1 of 4 joints)
 
       For a person to look at (1):
         late: a .zip file is no glTF
@@ -164,7 +164,7 @@ describe('the summary', () => {
     expect(second.search(/\S/)).toBe(head.indexOf('fix first'));
     const narrow = wrappedAt(60);
     expect(narrow[1]).toBe('    fix first');
-    expect(narrow[2]).toMatch(/^heron +\d+\.\d {2}C$/);
+    expect(narrow[2]).toMatch(/^heron +\d+\.\d {2}B$/);
     expect(narrow[3]).toMatch(/^ {4}a joint rolled away/);
     const piped = wrappedAt(null);
     expect(piped[1]).toMatch(/segment \(axis\.up, 1 of 4 joints\)$/);

@@ -48,8 +48,13 @@ describe('what leads to a better grade', () => {
     const [first] = fixesOf(three.assets, three.grade, settings);
     // The skin is mended first; what is left are shin and thighs, and that rig is in the table.
     expect(first?.rule.family).toBe('skin');
-    expect(words(three)).toBe(
-      `Grades: A from 100 points, B from 65, C from 50, D from 0. Mend \`${first?.rule.id}\` for grade B (${((two.grade?.scaled ?? 0) / 10).toFixed(1)} points, if nothing new is found).`,
+    const steps = withSteps([
+      { name: 'A', from: 100 },
+      { name: 'B', from: 60 },
+      { name: 'C', from: 0 },
+    ]);
+    expect(words(three, steps)).toBe(
+      `Grades: A from 100 points, B from 60, C from 0. Mend \`${first?.rule.id}\` for grade B (${((two.grade?.scaled ?? 0) / 10).toFixed(1)} points, if nothing new is found).`,
     );
   });
 

@@ -567,7 +567,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     for (const part of ['Commonest faults', 'How points spread', 'Hand-in 1', 'Hand-in 2 (now)'])
       expect(words).toContain(part);
     expect(await page.locator('h3:text-is("Grades") + table tbody').textContent()).toBe(
-      'B from 702',
+      'B from 502',
     );
     expect(await page.locator('.card .grade').allTextContents()).toEqual(['Grade B', 'Grade B']);
     expect(await page.locator('.card .shape svg').count()).toBe(2);

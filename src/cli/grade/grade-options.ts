@@ -32,7 +32,7 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
       'Folder for the gradebook and the feedback. It is created if it does not exist. Default: grades.',
     '--replace': 'Overwrite a gradebook and feedback that exist. Nothing is deleted.',
     '--like <model>':
-      'Compare each submission with this model, a rig of the same mesh: chains that are missing, and joints out of place. Joints are found by their place, whatever their names. Default: the model that the standard names ("submissions", "like"). Without points of the standard, "fit" then has 15 of 100, and "root", "chain" and "axis" 5 fewer each.',
+      'Compare each submission with this model, a rig of the same mesh: chains that are missing, and joints out of place. Joints are found by their place, whatever their names. Default: the model that the standard names ("submissions", "like"). Without points of the standard, "fit" then has 15 of 100, and "root", "chain" and "place" 5 fewer each.',
     '--since <grades>':
       'Compare with older grades: the folder of an earlier run, or its gradebook (which has points and grades alone). Tells the change in points and grades, what was mended, what is new, and who has not handed in again. Older points become columns of the new gradebook. Nothing is changed where they lie.',
     '--due <date>':
@@ -68,7 +68,7 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     'A family loses half of them for warnings at 1 to 4 joints, and all of them for warnings at 5 or more',
     'or for one error. Notes cost nothing. An unsound rig gets 90 % of all points at most. Findings of some',
     'rules count as another level than they are reported at. Points are given as grades, too: A from 100,',
-    'B from 65, C from 50, D from 0. The standard can change all of this ("grading").',
+    'B from 50, C from 25, D from 0. The standard can change all of this ("grading").',
     'A family is rounded once, to one decimal. A family that does not apply does not count.',
     'Names that begin with a dot are not submissions, and links are not followed.',
   ];

@@ -73,6 +73,10 @@ const turnedHolder = known('turned-holder', 'the node above the root is left tur
 const onPartner = known('thigh-on-its-partner', 'three vertices of a thigh hang on the other one');
 const mirroredToe = known('mirrored-toe', 'one toe has a scale of -1');
 const thighsOnCarrier = known('thighs-on-the-carrier', 'both thighs hang on the ground root');
+const thighsOnNothing = known(
+  'legs-beside-root',
+  'both thighs hang on nothing, beside the ground root',
+);
 const kneesInAir = known('knees-in-the-air', 'both knees stand before the legs');
 const littleShort = known('weights-a-little-short', 'the weights of three vertices sum to 0.995');
 const farShort = known('weights-far-short', 'the weights of three vertices sum to 0.92');
@@ -92,6 +96,7 @@ export const GRADED_RIGS: readonly GradedRig[] = [
     faults: [kneesUnderSkin],
     fair: 'A note: the knees bend well enough. Notes cost nothing.',
   },
+  { puppet: 'marionette', faults: [neckRolled], fair: 'A small roll is a warning.' },
   {
     puppet: 'mule',
     faults: [littleShort],
@@ -102,7 +107,6 @@ export const GRADED_RIGS: readonly GradedRig[] = [
     faults: [onPartner],
     fair: 'A slip of the brush. The rest of the skin is good.',
   },
-  { puppet: 'marionette', faults: [neckRolled], fair: 'A small roll is a warning.' },
   {
     puppet: 'mule',
     faults: [farShort],
@@ -111,12 +115,12 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   {
     puppet: 'marionette',
     faults: [mirroredToe],
-    fair: 'A family of few points with an error. A toe is soon mended, so it gets the most that an unsound rig can get.',
+    fair: 'One family with an error. A toe is soon mended, so it gets the most that an unsound rig can get.',
   },
   {
     puppet: 'marionette',
     faults: [kneesInAir],
-    fair: 'Sound: it can be posed. But both knees collapse when they bend, and are to be placed and bound again: most of it is lost under bending.',
+    fair: 'Sound: it can be posed. But both knees collapse when they bend, and are to be placed and bound again.',
   },
   {
     puppet: 'marionette',
@@ -140,23 +144,18 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   {
     puppet: 'marionette',
-    faults: [programNames, turnedHolder, onPartner],
-    fair: 'Three habits to lose, each in a family of its own.',
-  },
-  {
-    puppet: 'marionette',
     faults: [creased, neckRolled, programNames],
     fair: 'Two habits to lose. And the knee loses half of its volume when it bends: its skin is to be painted again.',
   },
   {
     puppet: 'marionette',
-    faults: [shinFlipped, thighsOnCarrier],
-    fair: 'Two families with an error, one of them the tree.',
+    faults: [programNames, turnedHolder, onPartner],
+    fair: 'Three habits to lose, each in a family of its own.',
   },
   {
     puppet: 'marionette',
-    faults: [sixRolled, programNames, turnedHolder, onPartner],
-    fair: 'Careless all through: two families missed, two half learned. Nothing is to be built again.',
+    faults: [shinFlipped, thighsOnCarrier],
+    fair: 'Two families with an error, one of them the tree.',
   },
   {
     puppet: 'marionette',
@@ -170,8 +169,13 @@ export const GRADED_RIGS: readonly GradedRig[] = [
   },
   {
     puppet: 'marionette',
-    faults: [kneesInAir, sixFlipped, thighsOnCarrier, unpainted, programNames],
-    fair: 'A wreck: four families with an error, and not one name. It is to be built again.',
+    faults: [sixRolled, programNames, turnedHolder, onPartner, thighsOnCarrier],
+    fair: 'Careless all through, and the legs do not follow the hips: three families missed, two half learned.',
+  },
+  {
+    puppet: 'marionette',
+    faults: [kneesInAir, sixFlipped, thighsOnNothing, unpainted, programNames, turnedHolder],
+    fair: 'A wreck: a body in pieces, whole lessons missed, and not one name. It is to be built again.',
   },
 ];
 
