@@ -26,8 +26,7 @@ export function skinDirection(facts: Facts, joint: number): Vec3 | null {
  * Null where it moves none.
  */
 export function skinCentre(facts: Facts, joint: number): Vec3 | null {
-  const { byArea, byVertex } = sums(facts);
-  return centreOf(byArea, joint) ?? centreOf(byVertex, joint);
+  return centreOf(sumsByArea(facts), joint) ?? centreOf(sumsByVertex(facts), joint);
 }
 
 /** The same of all vertices that a joint and those below it move, by weight alone. */
@@ -38,7 +37,7 @@ export function skinCentreBelow(facts: Facts, joint: number): Vec3 | null {
 /** Added up from below, for all joints at once: to go through the mesh for each takes minutes. */
 const sumsWithBelow = fact((facts): Float64Array => {
   const { parent } = facts.rig.joints;
-  const below = sums(facts).byVertex.slice();
+  const below = sumsByVertex(facts).slice();
   for (let joint = parent.length - 1; joint >= 0; joint--) {
     const above = parent[joint] ?? -1;
     if (above === -1) continue;
@@ -53,34 +52,49 @@ function centreOf(sums: Float64Array, joint: number): Vec3 | null {
   return total > 0 && Number.isFinite(total) ? [x / total, y / total, z / total] : null;
 }
 
-/** Per joint: the sums of weighted x, y and z, and of the weights. */
-const sums = fact((facts) => {
-  const { skins, parts, joints } = facts.rig;
-  const byArea = new Float64Array(4 * joints.count);
-  const byVertex = new Float64Array(4 * joints.count);
+/** Per joint: the sums of weighted x, y and z, and of the weights, each vertex by its area. */
+const sumsByArea = fact((facts) => {
   const { areaScale } = skinMass(facts);
-  for (const [index, { skin, weights, slots, influences }] of parts.entries()) {
-    const jointOfSlot = skins[skin]?.jointOfSlot;
-    const positions = bindMesh(facts).positions[index];
-    const area = meshTriangles(facts)[index]?.vertexArea;
-    if (jointOfSlot === undefined || positions === undefined || area === undefined) continue;
-    const scale = areaScale[skin] ?? 1;
-    for (let k = 0; k < weights.length; k++) {
-      const weight = weights[k] ?? 0;
-      const slot = slots[k] ?? 0;
-      if (!(weight > 0) || slot >= jointOfSlot.length) continue;
-      const at = 4 * (jointOfSlot[slot] ?? 0);
-      const vertex = Math.floor(k / influences);
-      add(byVertex, at, positions, vertex, weight);
-      add(byArea, at, positions, vertex, weight * scale * (area[vertex] ?? 0));
-    }
-  }
-  return { byArea, byVertex };
+  return sumsOf(facts, (part, skin) => ({
+    scale: areaScale[skin] ?? 1,
+    areas: meshTriangles(facts)[part]?.vertexArea,
+  }));
 });
 
-function add(out: Float64Array, at: number, p: Float32Array, vertex: number, by: number): void {
-  out[at] = (out[at] ?? 0) + by * (p[3 * vertex] ?? 0);
-  out[at + 1] = (out[at + 1] ?? 0) + by * (p[3 * vertex + 1] ?? 0);
-  out[at + 2] = (out[at + 2] ?? 0) + by * (p[3 * vertex + 2] ?? 0);
-  out[at + 3] = (out[at + 3] ?? 0) + by;
+/** The same, each vertex by its weight alone. */
+const sumsByVertex = fact((facts) => sumsOf(facts, () => ({ scale: 1, areas: null })));
+
+/** What a vertex counts besides its weights: its area, or 1 for all where `areas` is null. */
+interface Counting {
+  readonly scale: number;
+  readonly areas: Float64Array | null | undefined;
+}
+
+function sumsOf(facts: Facts, counting: (part: number, skin: number) => Counting): Float64Array {
+  const { skins, parts, joints } = facts.rig;
+  const out = new Float64Array(4 * joints.count);
+  for (const [index, { skin, vertexCount, weights, slots, influences }] of parts.entries()) {
+    const jointOfSlot = skins[skin]?.jointOfSlot;
+    const positions = bindMesh(facts).positions[index];
+    const { scale, areas } = counting(index, skin);
+    if (jointOfSlot === undefined || positions === undefined || areas === undefined) continue;
+    for (let vertex = 0; vertex < vertexCount; vertex++) {
+      const counts = areas === null ? 1 : scale * (areas[vertex] ?? 0);
+      const x = positions[3 * vertex] ?? 0;
+      const y = positions[3 * vertex + 1] ?? 0;
+      const z = positions[3 * vertex + 2] ?? 0;
+      for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
+        const weight = weights[k] ?? 0;
+        const slot = slots[k] ?? 0;
+        if (!(weight > 0) || slot >= jointOfSlot.length) continue;
+        const by = weight * counts;
+        const at = 4 * (jointOfSlot[slot] ?? 0);
+        out[at] = (out[at] ?? 0) + by * x;
+        out[at + 1] = (out[at + 1] ?? 0) + by * y;
+        out[at + 2] = (out[at + 2] ?? 0) + by * z;
+        out[at + 3] = (out[at + 3] ?? 0) + by;
+      }
+    }
+  }
+  return out;
 }
