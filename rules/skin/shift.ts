@@ -86,19 +86,21 @@ function shifted(
   const runs = rows.flatMap((row) => runsPast(row, limits));
   const isRow = (run: readonly AlongChain[]): boolean =>
     run.filter(({ branches }) => !branches).length >= IN_A_ROW;
-  const found = runs.filter(isRow).flat();
-  const { parent } = facts.rig.joints;
-  let left = runs.filter((run) => !isRow(run));
-  for (let more = found; more.length > 0; ) {
-    const follows = (a: AlongChain, b: AlongChain): boolean =>
-      Math.sign(a.by) === Math.sign(b.by) &&
-      (parent[a.joint] === b.joint || parent[b.joint] === a.joint);
-    const isNext = (run: readonly AlongChain[]): boolean =>
-      run.some((along) => found.some((other) => follows(along, other)));
-    const next = left.filter(isNext);
-    left = left.filter((run) => !next.includes(run));
-    more = next.flat();
+  const { parent, children } = facts.rig.joints;
+  const found: AlongChain[] = [];
+  /** To which side the skin of each joint found is off. */
+  const sides = new Map<number, number>();
+  const isNext = ({ joint, by }: AlongChain): boolean =>
+    [parent[joint] ?? -1, ...(children[joint] ?? [])].some(
+      (other) => sides.get(other) === Math.sign(by),
+    );
+  let [next, left] = [runs.filter(isRow), runs.filter((run) => !isRow(run))];
+  while (next.length > 0) {
+    const more = next.flat();
     found.push(...more);
+    for (const { joint, by } of more) sides.set(joint, Math.sign(by));
+    next = left.filter((run) => run.some(isNext));
+    left = left.filter((run) => !run.some(isNext));
   }
   return found.sort((a, b) => a.joint - b.joint);
 }

@@ -43,7 +43,7 @@ export const skinSteps: Steps = {
   ],
   'skin.shift': [
     'Turn the joints of the chain one by one, from the root outward. The skin that moves must begin at the joint that you turn.',
-    'The finding says for each joint which bone its skin lies beside. Give that skin to the joint at which that bone begins: if the shin moves the flesh of the thigh, give it to the thigh.',
+    'The finding says whose skin goes to whom. Give skin to the joint at which the bone beside it begins: if the shin moves the flesh of the thigh, give that to the thigh.',
     'Work along the chain in one direction, so that you never take skin that you have just given: from the root outward where the skin lies too far towards the root, else from the end back.',
     'Blend the weights again at each joint: half and half at the joint itself. Normalise to 1.',
     'Turn the joints again. Each bone takes its own flesh along, and the bends are at the joints.',
