@@ -26,8 +26,8 @@ export const skinShift = rule({
   remedy: 'Give the skin beside each bone to the joint at which that bone begins.',
   source: 'common practice',
   limits: {
-    back: limit(75, '% of bone', 'middle of the skin too far towards the root'),
-    out: limit(60, '% of bone', 'middle of the skin too far outward'),
+    back: limit(70, '% of bone', 'middle of the skin too far towards the root'),
+    out: limit(40, '% of bone', 'middle of the skin too far outward'),
   },
   // A limb that is laid backwards has the right skin once it is turned round.
   yieldsTo: [{ to: ['chain.direction'], on: 'joints' }],
