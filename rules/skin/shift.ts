@@ -12,7 +12,7 @@ const IN_A_ROW = 2;
 /** From so many on in a rig, limbs have to be painted again before anyone can pose it. */
 const MANY = 3;
 /** How many joints the remedy tells apart. */
-const NAMED = 4;
+const NAMED = 6;
 
 /** Each joint moves the skin beside its own bone. */
 export const skinShift = rule({
@@ -54,11 +54,11 @@ export const skinShift = rule({
   gather: (_, findings) => gatherRig(findings),
   say({ details: { worst, others }, measured, limit }, words) {
     const where = worst.beside === -1 ? '' : `, beside the bone of ${words.joint(worst.beside)}`;
-    const homes = inOrder([worst, ...others]).filter(({ beside }) => beside !== -1);
-    const given = homes
+    const ways = inOrder([worst, ...others]).flatMap(waysOf);
+    const given = ways
       .slice(0, NAMED)
-      .map(({ joint, beside }) => `what ${words.joint(joint)} moves to ${words.joint(beside)}`);
-    const more = homes.length > NAMED ? ', and so on along the chain' : '';
+      .map(([from, to]) => `from ${words.joint(from)} to ${words.joint(to)}`);
+    const more = ways.length > NAMED ? ', and so on along the chain' : '';
     const pairs = given.length === 0 ? '' : `: ${given.join(', ')}${more}`;
     return {
       message: `The skin that ${words.joint(worst.joint)} moves lies ${words.percent(measured)} of a bone too far ${worst.by < 0 ? 'towards the root' : 'outward'}${where} (limit ${words.percent(limit ?? 0)})${sameOf(others, words)}.`,
@@ -123,4 +123,10 @@ function runsPast(row: readonly AlongChain[], limits: Limits): AlongChain[][] {
 function inOrder(list: readonly AlongChain[]): AlongChain[] {
   const [back, out] = [list.filter(({ by }) => by < 0), list.filter(({ by }) => by > 0)];
   return [...back.sort((a, b) => a.joint - b.joint), ...out.sort((a, b) => b.joint - a.joint)];
+}
+
+/** From which joints to which the skin beside their bones goes: what the end of the chain took, too. */
+function waysOf({ joint, beside, by, end }: AlongChain): (readonly [number, number])[] {
+  const ways: (readonly [number, number])[] = beside === -1 ? [] : [[joint, beside]];
+  return by < 0 && end !== -1 ? [...ways, [end, joint]] : ways;
 }

@@ -21,7 +21,7 @@ export function countingWords(rubric: Rubric, files: number, rules: readonly Rul
     ...mostWords(rubric),
     countsWords(rubric, rules),
     ...alsoWords(rubric),
-    'A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.',
+    'A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint; a rig of which joints are listed is not one more. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.',
     files > 1 && SEVERAL_FILES,
   ];
   return sentences.filter(Boolean).join(' ');

@@ -164,7 +164,7 @@ describe('feedback', () => {
   it('says how points are counted, with the numbers of the standard', () => {
     const counted = text.split('## How the points are counted\n\n')[1];
     expect(counted).toMatchInlineSnapshot(`
-      "A family loses a share of its points by its joints at fault: 1/2 for 1 to 4, all for 5 or more. Only joints with an error or a warning count. Notes cost nothing. One error in a family costs all of its points at once. An unsound rig gets 27 of 30 at most. A rig with a finding of \`chain.direction\` gets 15 of 30 at most. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
+      "A family loses a share of its points by its joints at fault: 1/2 for 1 to 4, all for 5 or more. Only joints with an error or a warning count. Notes cost nothing. One error in a family costs all of its points at once. An unsound rig gets 27 of 30 at most. A rig with a finding of \`chain.direction\` gets 15 of 30 at most. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint; a rig of which joints are listed is not one more. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
       "
     `);
     const { grading } = parseStandard(
@@ -176,7 +176,7 @@ describe('feedback', () => {
     const assets = [measuredAsset('a.glb', [RIG])];
     const marked = markSubmission('a', assets, null, rubric, SETTINGS);
     expect(writeFeedback(marked, rubric, SETTINGS).split('counted\n\n')[1]).toMatchInlineSnapshot(`
-      "A family loses a share of its points by its joints at fault: 0.2 for 1 or more. 1/4 of this goes by all joints at fault, 3/4 by joints with an error or a warning. A rig with a finding of \`chain.direction\` gets 50 of 100 at most. Whatever their level, findings of \`motion.collapse\` (if they measure 45 % or more) and \`chain.direction\` count as errors, those of \`skin.sum\` and \`skin.repeat\` as warnings. Errors of \`root.single\` count in \`chain\`, too. Errors of \`skin.shift\` count in \`chain\`, too. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
+      "A family loses a share of its points by its joints at fault: 0.2 for 1 or more. 1/4 of this goes by all joints at fault, 3/4 by joints with an error or a warning. A rig with a finding of \`chain.direction\` gets 50 of 100 at most. Whatever their level, findings of \`motion.collapse\` (if they measure 45 % or more) and \`chain.direction\` count as errors, those of \`skin.sum\` and \`skin.repeat\` as warnings. Errors of \`root.single\` count in \`chain\`, too. Errors of \`skin.shift\` count in \`chain\`, too. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint; a rig of which joints are listed is not one more. What the report tells as the result of another finding costs nothing more. Each line is rounded to one decimal.
       "
     `);
   });

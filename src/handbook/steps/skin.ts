@@ -43,9 +43,10 @@ export const skinSteps: Steps = {
   ],
   'skin.shift': [
     'Turn the joints of the chain one by one, from the root outward. The skin that moves must begin at the joint that you turn.',
-    'The finding says whose skin goes to whom. Give skin to the joint at which the bone beside it begins: if the shin moves the flesh of the thigh, give that to the thigh.',
+    'The finding says from which joint to which. Take the skin beside one bone, and leave what lies elsewhere: if the shin moves the flesh of the thigh, give that to the thigh. In the file, add its weight to that of the right joint on each of these vertices, and set the wrong one to 0.',
     'Work along the chain in one direction, so that you never take skin that you have just given: from the root outward where the skin lies too far towards the root, else from the end back.',
-    'Blend the weights again at each joint: half and half at the joint itself. Normalise to 1.',
+    'Blend the weights again at each joint, over about a third of the bone to each side: half and half at the joint itself. Normalise to 1.',
+    'If the other side is in order, you can mirror its weights instead.',
     'Turn the joints again. Each bone takes its own flesh along, and the bends are at the joints.',
   ],
   'skin.stray': [

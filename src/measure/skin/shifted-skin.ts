@@ -13,6 +13,8 @@ export interface AlongChain {
   readonly joint: number;
   /** The next joint of the chain, where its own bone ends. */
   readonly next: number;
+  /** That joint, where it ends the chain and moves skin of its own; else -1. */
+  readonly end: number;
   /** The joint whose bone the middle of its skin lies beside; -1 above a topmost joint. */
   readonly beside: number;
   /**
@@ -75,7 +77,9 @@ function measure(
   const branches = isBranching(facts, joint);
   // Its skin can lie beside the bone to any of its children.
   const isOwn = branches && (beside === -1 || isNearer(facts, joint, beside, centre));
-  return { joint, next: chain[at + 1] ?? -1, beside, by: isOwn ? 0 : by, branches, centre };
+  const next = chain[at + 1] ?? -1;
+  const end = at + 2 === chain.length && skinMass(facts).moves[next] === 1 ? next : -1;
+  return { joint, next, end, beside, by: isOwn ? 0 : by, branches, centre };
 }
 
 /** Whether a point is nearer to the bones of a joint than to those of another. */

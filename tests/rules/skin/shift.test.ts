@@ -70,7 +70,7 @@ describe('the words', () => {
       /^The skin that "neck_bend" moves lies [\d.]+ % of a bone too far towards the root, beside the bone of "neck_low" \(limit 70 %\); the same is true of "neck_mid", "neck_high", "head"\.$/,
     );
     expect(findings[0]?.remedy).toBe(
-      'Give the skin beside each bone to the joint at which that bone begins: what "neck_bend" moves to "neck_low", what "neck_mid" moves to "neck_bend", what "neck_high" moves to "neck_mid", what "head" moves to "neck_high".',
+      'Give the skin beside each bone to the joint at which that bone begins: from "neck_bend" to "neck_low", from "neck_mid" to "neck_bend", from "neck_high" to "neck_mid", from "head" to "neck_high", from "beak_tip" to "head".',
     );
   });
 
@@ -82,7 +82,7 @@ describe('the words', () => {
       expect.stringMatching(/of a bone too far outward, beside the bone of/),
     ]);
     expect(findings[0]?.remedy).toMatch(
-      /: what "neck_high" moves to "head", what "neck_mid" moves to "neck_high", what "neck_bend" moves to "neck_mid"/,
+      /: from "neck_high" to "head", from "neck_mid" to "neck_high", from "neck_bend" to "neck_mid"/,
     );
   });
 });
