@@ -8,7 +8,7 @@ export interface GradeStep {
 
 /**
  * The grades where a standard gives none (common practice): nothing that costs a point; half of the points,
- * with which courses pass; a quarter; less. They are broad on purpose. Teachers who order the same rigs agree
+ * a pass in many courses; a quarter; less. They are broad on purpose. Teachers who order the same rigs agree
  * on what is without a fault and on what is not half done, and differ in between by as much as points do.
  */
 export const DEFAULT_GRADES: readonly GradeStep[] = [
