@@ -98,7 +98,7 @@ function alsoPaid(findings: readonly PlacedFinding[], grade: Grade): FamilyGrade
   const paying = grade.families.find((family) =>
     findings.some(
       ({ asset, finding }) =>
-        countsAlsoIn(finding, family.family, grade.grading) &&
+        countsAlsoIn(asset, finding, family.family, grade.grading) &&
         (family.file === null || asset.path === family.file) &&
         finding.rig === family.rig,
     ),

@@ -114,10 +114,10 @@ function gradeFamily(
   const tallies = own.map((rule): RuleGrade => ({ rule, ...tallyRule(rule, assets) }));
   const rules = tallies.filter(({ looked }) => looked > 0);
   const ids = new Set(own.map(({ id }) => id));
-  const isCounted = (finding: FindingReport): boolean =>
-    ids.has(finding.rule) || countsAlsoIn(finding, family, grading);
   const files = assets.flatMap((asset) => {
-    const findings = asset.findings.filter(isCounted);
+    const findings = asset.findings.filter(
+      (finding) => ids.has(finding.rule) || countsAlsoIn(asset, finding, family, grading),
+    );
     return [...groupBy(findings, ({ rig }) => rig)].map(([rig, found]): FileCost => {
       const faulty = [...faultyPlaces(asset, found, grading).values()];
       return { file: asset.path, rig, faulty, cost: familyCost(faulty, grading) };
@@ -129,9 +129,26 @@ function gradeFamily(
   return { family, worth, rules, ...paid, earned, because: [...new Set(because)] };
 }
 
-/** Whether a finding is an error of a rule that also counts in this family. */
-export function countsAlsoIn(finding: FindingReport, family: string, grading: Grading): boolean {
-  return grading.also[finding.rule] === family && countedLevel(finding, grading) === 'error';
+/**
+ * Whether a finding is an error of a rule that also counts in this family, about what moves skin:
+ * control joints that were left in an export are not another lesson missed.
+ */
+export function countsAlsoIn(
+  { rigs }: AssetReport,
+  finding: FindingReport,
+  family: string,
+  grading: Grading,
+): boolean {
+  if (grading.also[finding.rule] !== family || countedLevel(finding, grading) !== 'error')
+    return false;
+  const joints = rigs.find(({ index }) => index === finding.rig)?.joints ?? [];
+  const moves = joints.map(({ movesSkin }) => movesSkin);
+  // Children stand behind their parents.
+  for (const [at, { parent }] of [...joints.entries()].reverse())
+    if (moves[at] && parent !== -1) moves[parent] = true;
+  const named = new Set(finding.places.map(({ pointer }) => pointer));
+  const listed = joints.flatMap(({ node }, at) => (named.has(`/nodes/${node}`) ? [at] : []));
+  return listed.length === 0 || listed.some((at) => moves[at]);
 }
 
 /** The family whose points the comparison with a model has: no rule is about it. */
