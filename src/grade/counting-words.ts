@@ -117,9 +117,11 @@ function countsWords(
 
 /** Which errors count in a second family that has points. */
 function alsoWords({ grading: { also }, families }: Rubric): string[] {
-  return Object.entries(also)
-    .filter(([, second]) => families.some(({ family }) => family === second))
-    .map(([rule, second]) => `Errors of ${codeName(rule)} count in ${codeName(second)}, too.`);
+  return families.flatMap(({ family }) => {
+    const rules = Object.keys(also).filter((rule) => also[rule] === family);
+    const names = listWords(rules.map(codeName));
+    return rules.length === 0 ? [] : [`Errors of ${names} count in ${codeName(family)}, too.`];
+  });
 }
 
 function listWords(parts: readonly string[]): string {

@@ -116,11 +116,9 @@ describe('the default points weigh as published gradings do', () => {
   });
 
   // Source: a university course's grading (maaa303.blogspot.com, 2013 and 2015), "architecture".
-  // It has 30 of 100 and does not say how its parts share them.
-  it('its four parts each have points, at least 30 in all: axes, placement, zeroed transforms, skin', () => {
-    const parts = [['axis'], ['place'], ['rest', 'scale'], ['skin']];
-    for (const part of parts) expect(worth(...part)).toBeGreaterThan(0);
-    expect(worth(...parts.flat())).toBeGreaterThanOrEqual(30);
+  it('its four parts each have points: axes, placement, zeroed transforms, skin', () => {
+    for (const part of [['axis'], ['place'], ['rest', 'scale'], ['skin']])
+      expect(worth(...part)).toBeGreaterThanOrEqual(10);
   });
 });
 

@@ -7,7 +7,7 @@ import { edgesBetween, flesh } from '../skin/flesh.js';
 import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinDirection } from '../skin/skin-centre.js';
 import { skinMass } from '../skin/skin-mass.js';
-import { movingChildren } from './body-root.js';
+import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { pairs } from './pairs.js';
 
@@ -57,6 +57,7 @@ function hasSoftFlesh(facts: Facts, joint: number): boolean {
 function belowOrLoose(facts: Facts, joint: number): Uint8Array {
   const { parent } = facts.rig.joints;
   const around = branchOf(facts.rig.joints, joint);
+  if (bodyRoot(facts).tops.length === 1) return around;
   let top = joint;
   while ((parent[top] ?? -1) !== -1) top = parent[top] ?? -1;
   const own = branchOf(facts.rig.joints, top);
